@@ -1,0 +1,1 @@
+"""What happened at the desk, and what that leaves on the shelf."""

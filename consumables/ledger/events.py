@@ -1,0 +1,294 @@
+"""What can happen at a nail desk, in the past tense; nothing written here is ever changed.
+
+Quantities are whole numbers of the item's own unit (pieces, millilitres or grams).
+"""
+
+from dataclasses import dataclass
+from datetime import date, datetime
+from decimal import Decimal
+
+from consumables.words import Outcome, Route
+
+
+@dataclass(frozen=True)
+class LotReceived:
+    """One delivery of one item came onto the shelf."""
+
+    item_id: str
+    lot_id: str
+    quantity: int
+    use_by: date | None = None
+    opened_on: date | None = None
+    supplier_lot: str = ""
+    unit_cost: Decimal = Decimal(0)
+    order_id: str = ""
+
+
+@dataclass(frozen=True)
+class LotOpened:
+    """A container was opened; from here its period after opening counts."""
+
+    item_id: str
+    lot_id: str
+    opened_on: date
+    use_by: date | None  # the earlier of the printed date and the period after opening
+
+
+@dataclass(frozen=True)
+class PieceTagged:
+    """One unit of a lot became a kept thing with a tag of its own."""
+
+    item_id: str
+    lot_id: str
+    piece_id: str
+    ready: bool = False  # False: wash and disinfect before the first client
+    client: str = ""  # bound to one client where the book allows kits
+
+
+@dataclass(frozen=True)
+class UseRecorded:
+    """Something was used on a client: units drawn from a lot, or one piece."""
+
+    item_id: str
+    visit_id: str
+    service_id: str
+    quantity: int
+    lot_id: str = ""  # units leave this lot ...
+    piece_id: str = ""  # ... or this piece counts one use more and is soiled
+
+
+@dataclass(frozen=True)
+class OutsideUseRecorded:
+    """Something was used outside the rules or the counted stock; told, flagged, never netted."""
+
+    item_id: str
+    visit_id: str
+    service_id: str
+    quantity: int
+    because: str
+    piece_id: str = ""
+
+
+@dataclass(frozen=True)
+class UsedLoose:
+    """Something was used that belongs to no visit: a jar mixed, a spill, a breakage."""
+
+    item_id: str
+    lot_id: str
+    quantity: int
+    because: str
+
+
+@dataclass(frozen=True)
+class Discarded:
+    """Something went in the bin. With a visit its units were drawn by that visit's use already;
+    without one they leave the lot now."""
+
+    item_id: str
+    quantity: int
+    because: str
+    route: Route = Route.BIN
+    lot_id: str = ""
+    visit_id: str = ""
+    piece_id: str = ""
+
+
+@dataclass(frozen=True)
+class SurfaceFitted:
+    """A fresh surface went onto a core."""
+
+    item_id: str  # the surface's own item
+    lot_id: str
+    piece_id: str  # the core
+    visit_id: str
+
+
+@dataclass(frozen=True)
+class SurfaceStripped:
+    """A used surface came off its core."""
+
+    item_id: str
+    piece_id: str
+    visit_id: str
+
+
+@dataclass(frozen=True)
+class Soiled:
+    """A piece went to the wash; `blood_level` asks for the blood-level cycle."""
+
+    item_id: str
+    piece_id: str
+    visit_id: str = ""
+    blood_level: bool = False
+
+
+@dataclass(frozen=True)
+class Cleaned:
+    """A piece was washed, rinsed and dried; it is not disinfected yet."""
+
+    item_id: str
+    piece_id: str
+
+
+@dataclass(frozen=True)
+class TreatmentStarted:
+    """A piece went into (or was wiped with) disinfectant; wet until `ready_at`."""
+
+    item_id: str
+    piece_id: str
+    route: Route
+    minutes: int
+    ready_at: datetime
+    blood_level: bool = False
+    jar_id: str = ""
+
+
+@dataclass(frozen=True)
+class Treated:
+    """A piece stayed wet for its whole contact time and is ready for the next client."""
+
+    item_id: str
+    piece_id: str
+
+
+@dataclass(frozen=True)
+class Pouched:
+    """A sterilised piece was closed in its pouch; `None`: sterile until torn, wet or opened."""
+
+    item_id: str
+    piece_id: str
+    keep_until: date | None = None
+
+
+@dataclass(frozen=True)
+class SolutionMixed:
+    """A jar of disinfectant was mixed and dated."""
+
+    item_id: str  # the concentrate
+    jar_id: str
+    parts_water: int  # parts of water to one part of product
+    contact_minutes: int
+    change_by: datetime  # throw out at the latest; sooner when cloudy
+
+
+@dataclass(frozen=True)
+class SolutionDiscarded:
+    """A jar was emptied."""
+
+    item_id: str
+    jar_id: str
+    because: str
+
+
+@dataclass(frozen=True)
+class PieceRetired:
+    """A piece is worn out, broken, or must never be used again."""
+
+    item_id: str
+    piece_id: str
+    because: str
+
+
+@dataclass(frozen=True)
+class VisitClosed:
+    """A visit's card was closed, once."""
+
+    visit_id: str
+    outcome: Outcome
+    service_ids: tuple[str, ...] = ()
+    contaminated: bool = False
+
+
+@dataclass(frozen=True)
+class StockCounted:
+    """Somebody looked: this is what one lot really holds."""
+
+    item_id: str
+    lot_id: str
+    counted: int
+    expected: int  # what the ledger said a moment before
+
+
+@dataclass(frozen=True)
+class OrderPlaced:
+    """One order went to one supplier; lines are (offer_id, item_id, packs, units, pack price)."""
+
+    order_id: str
+    supplier_id: str
+    placed_on: date
+    lines: tuple[tuple[str, str, int, int, Decimal], ...]
+
+
+@dataclass(frozen=True)
+class DeliveryReceived:
+    """Part or all of one line of an order arrived."""
+
+    order_id: str
+    offer_id: str
+    item_id: str
+    units: int
+
+
+@dataclass(frozen=True)
+class OrderClosed:
+    """Nothing more will come of an order."""
+
+    order_id: str
+    because: str
+
+
+@dataclass(frozen=True)
+class VerdictTightened:
+    """The shop decided to treat an item more strictly than its book does."""
+
+    item_id: str
+    because: str
+
+
+@dataclass(frozen=True)
+class EntryCorrected:
+    """An earlier entry was put right. `reversed` undoes what it did; `settled` says a flagged
+    use has been looked into."""
+
+    entry_id: int
+    how: str  # reversed | settled
+    because: str
+
+
+Event = (
+    LotReceived
+    | LotOpened
+    | PieceTagged
+    | UseRecorded
+    | OutsideUseRecorded
+    | UsedLoose
+    | Discarded
+    | SurfaceFitted
+    | SurfaceStripped
+    | Soiled
+    | Cleaned
+    | TreatmentStarted
+    | Treated
+    | Pouched
+    | SolutionMixed
+    | SolutionDiscarded
+    | PieceRetired
+    | VisitClosed
+    | StockCounted
+    | OrderPlaced
+    | DeliveryReceived
+    | OrderClosed
+    | VerdictTightened
+    | EntryCorrected
+)
+
+
+@dataclass(frozen=True)
+class Entry:
+    """One line of the ledger: an event with its when, who and job."""
+
+    entry_id: int
+    at: datetime  # UTC
+    who: str  # initials
+    job_key: str
+    event: Event
