@@ -1,0 +1,1 @@
+"""A service ends: what was used, what goes in the bin, what goes to the wash."""

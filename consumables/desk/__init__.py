@@ -1,0 +1,1 @@
+"""One file for each job a technician does: read, decide, write once."""

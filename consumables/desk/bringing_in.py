@@ -1,0 +1,108 @@
+"""Bringing files in: the catalogue, the appointment book, and what happened before today."""
+
+from dataclasses import dataclass, replace
+from datetime import date, datetime, time, timedelta
+from pathlib import Path
+
+from consumables.desk.opening import Desk
+from consumables.items.catalogue import Catalogue, OpeningStock
+from consumables.ledger.events import Event, LotReceived, PieceTagged
+from consumables.store.shop_store import Session
+
+BOOK_BACK = timedelta(days=400)  # how far back a calendar is read
+BOOK_AHEAD = timedelta(days=400)  # and how far ahead an endless series is followed
+
+
+@dataclass(frozen=True)
+class BroughtIn:
+    """What a file changed, and what it said that we could not use."""
+
+    sentence: str
+    warnings: tuple[str, ...] = ()
+    unmapped: tuple[str, ...] = ()
+
+
+def bring_in_catalogue(desk: Desk, folder: Path, dry_run: bool = False) -> BroughtIn:
+    """Read a catalogue folder or workbook and take it over whole; a bad row refuses all of it.
+
+    Opening stock counts once for each lot name. The book in force stays as the shop chose it.
+    """
+    from consumables.paperwork.catalogue_folder import read_catalogue
+
+    catalogue = read_catalogue(folder)
+    if dry_run:
+        return BroughtIn(f"{folder}: {len(catalogue.items)} items read; nothing was written.")
+    with desk.store.writing() as session:
+        settings = session.settings()
+        if settings is not None:
+            chosen = replace(catalogue.settings, rule_book=settings.rule_book)
+            catalogue = replace(catalogue, settings=chosen)
+        session.write_settings(catalogue.settings)
+        changes = session.write_catalogue(catalogue)
+        shelved = _open_the_shelf(desk, session, catalogue)
+    desk.forget()
+    return BroughtIn(_catalogue_sentence(folder, changes, shelved))
+
+
+def bring_in_appointments(desk: Desk, path: Path, dry_run: bool = False) -> BroughtIn:
+    """Read an iCalendar or CSV appointment book; reading the same file twice changes nothing."""
+    from consumables.paperwork.calendars import read_appointments
+
+    first, last = desk.today() - BOOK_BACK, desk.today() + BOOK_AHEAD
+    read = read_appointments(
+        path, desk.catalogue.services, desk.catalogue.words, desk.settings.zone, first, last
+    )
+    told = (tuple(read.warnings), tuple(read.unmapped))
+    if dry_run:
+        return BroughtIn(f"{path}: {len(read.appointments)} visits read; nothing written.", *told)
+    window = (desk.now(), _midnight(desk, last))
+    with desk.store.writing() as session:
+        change = session.write_appointments(read.appointments, path.name, window)
+    sentence = (
+        f"{path.name}: {change.new} new visits, {change.changed} changed, "
+        f"{change.cancelled} cancelled, {change.same} as before."
+    )
+    return BroughtIn(sentence, *told)
+
+
+def _midnight(desk: Desk, day: date) -> datetime:
+    return datetime.combine(day, time(), desk.zone)
+
+
+def _catalogue_sentence(folder: Path, changes: dict[str, int], shelved: int) -> str:
+    changed = [f"{number} {sort.replace('_', '-')}" for sort, number in changes.items() if number]
+    told = ", ".join(changed) if changed else "nothing new in the catalogue"
+    return f"{folder.name}: {told}; {shelved} lots of opening stock put on the shelf."
+
+
+def _open_the_shelf(desk: Desk, session: Session, catalogue: Catalogue) -> int:
+    shelved = 0
+    for lot in catalogue.opening_stock:
+        key = f"opening:{lot.item_id}:{lot.lot}"
+        if session.find_job(key) is None:
+            job = desk.job("open-shelf", f"Opening stock: {lot.quantity} {lot.item_id}.", key)
+            session.append(job, opening_events(lot, len(session.pieces([lot.item_id]))))
+            shelved += 1
+    return shelved
+
+
+def opening_events(lot: OpeningStock, tagged_before: int = 0) -> list[Event]:
+    """A lot of opening stock; kept things in rotation become ready pieces at once."""
+    name = f"{lot.item_id}-{lot.lot}"
+    events: list[Event] = [
+        LotReceived(
+            lot.item_id,
+            name,
+            lot.quantity,
+            lot.use_by,
+            lot.opened_on,
+            lot.lot,
+            lot.unit_cost,
+        )
+    ]
+    if lot.tagged:
+        events += [
+            PieceTagged(lot.item_id, name, f"{lot.item_id}-{number:02d}", ready=True)
+            for number in range(tagged_before + 1, tagged_before + lot.quantity + 1)
+        ]
+    return events

@@ -1,0 +1,1 @@
+"""What a technician, a lead or an inspector wants to read back."""

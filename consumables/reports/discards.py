@@ -1,0 +1,119 @@
+"""The record of what went in the bin and what went through the wash, line by line."""
+
+from collections.abc import Callable
+from dataclasses import dataclass
+from datetime import datetime
+from typing import Any
+from zoneinfo import ZoneInfo
+
+from consumables.ledger.events import (
+    Discarded,
+    Entry,
+    OutsideUseRecorded,
+    PieceRetired,
+    SolutionDiscarded,
+    SolutionMixed,
+    SurfaceStripped,
+    TreatmentStarted,
+)
+from consumables.words import Route
+
+
+@dataclass(frozen=True)
+class DiscardLine:
+    """One line of the discard record; never a client's name, only the visit."""
+
+    entry_id: int
+    at: datetime  # shop's zone
+    what: str  # discarded | surface stripped | retired | used outside the rules
+    item: str
+    quantity: int
+    where: str  # bin | sharps box | -
+    because: str
+    lot_or_piece: str
+    visit_id: str
+    who: str
+
+
+@dataclass(frozen=True)
+class TreatmentLine:
+    """One line of the wash-up record."""
+
+    entry_id: int
+    at: datetime
+    what: str  # cleaned | in treatment | ready | jar mixed | jar emptied
+    item: str
+    piece_or_jar: str
+    detail: str
+    who: str
+
+
+def discard_line(entry: Entry, name_of: Callable[[str], str], zone: ZoneInfo) -> DiscardLine:
+    """One entry as a line of the discard record."""
+    event: Any = entry.event
+    what, where = _what_and_where(event)
+    return DiscardLine(
+        entry.entry_id,
+        entry.at.astimezone(zone),
+        what,
+        name_of(event.item_id),
+        getattr(event, "quantity", 1),
+        where,
+        getattr(event, "because", "surface never serves twice"),
+        getattr(event, "lot_id", "") or getattr(event, "piece_id", ""),
+        getattr(event, "visit_id", ""),
+        entry.who,
+    )
+
+
+def treatment_line(entry: Entry, name_of: Callable[[str], str], zone: ZoneInfo) -> TreatmentLine:
+    """One entry as a line of the wash-up record."""
+    event: Any = entry.event
+    return TreatmentLine(
+        entry.entry_id,
+        entry.at.astimezone(zone),
+        _WORDS[type(event).__name__],
+        name_of(event.item_id),
+        getattr(event, "piece_id", "") or getattr(event, "jar_id", ""),
+        _detail(event),
+        entry.who,
+    )
+
+
+_WORDS = {
+    "Cleaned": "cleaned",
+    "TreatmentStarted": "in treatment",
+    "Treated": "ready",
+    "SolutionMixed": "jar mixed",
+    "SolutionDiscarded": "jar emptied",
+}
+
+
+def _what_and_where(event: object) -> tuple[str, str]:
+    match event:
+        case Discarded(route=Route.SHARPS):
+            return "discarded", "sharps box"
+        case Discarded():
+            return "discarded", "bin"
+        case SurfaceStripped():
+            return "surface stripped", "bin"
+        case PieceRetired():
+            return "retired", "-"
+        case OutsideUseRecorded():
+            return "used outside the rules", "-"
+    raise AssertionError(f"{event!r} is no discard")
+
+
+def _detail(event: object) -> str:
+    match event:
+        case TreatmentStarted():
+            level = ", blood level" if event.blood_level else ""
+            jar = f", {event.jar_id}" if event.jar_id else ""
+            return f"{event.route}, {event.minutes} min{level}{jar}"
+        case SolutionMixed():
+            strength = f"1:{event.parts_water}, {event.contact_minutes} min"
+            return f"{strength}, change by {event.change_by:%Y-%m-%d %H:%M}"
+        case SolutionDiscarded():
+            return event.because
+        case _:
+            return ""

@@ -1,0 +1,1 @@
+"""The rule books as data, one file for each body."""

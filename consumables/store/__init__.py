@@ -1,0 +1,1 @@
+"""The shop's memory, and the only place that knows SQL."""
