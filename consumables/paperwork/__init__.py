@@ -1,0 +1,1 @@
+"""Files that come in from outside and go out to others."""
