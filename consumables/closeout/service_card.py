@@ -62,7 +62,8 @@ def with_quantity(card: ServiceCard, index: int, quantity: int) -> ServiceCard:
 
 def with_pieces(card: ServiceCard, index: int, piece_ids: Sequence[str]) -> ServiceCard:
     """The card with the pieces named that really were in her hand."""
-    line = replace(card.lines[index], piece_ids=tuple(piece_ids), quantity=len(piece_ids))
+    named = tuple(dict.fromkeys(piece_ids))
+    line = replace(card.lines[index], piece_ids=named, quantity=len(named))
     return _with_line(card, index, line)
 
 

@@ -139,6 +139,19 @@ def test_a_used_surface_never_serves_again(desk: Desk, visit: Book) -> None:
         close_visit(desk, set_quantity(card, strip, 0))
 
 
+def test_a_strip_nobody_had_counted_still_was_a_fresh_surface(desk: Desk, visit: Book) -> None:
+    count(desk, "strip", 0)
+    close_visit(desk, card_for(desk, visit("pedicure")), already_done=True)
+    assert [flag.item_id for flag in flagged(desk)] == ["strip"]
+    assert state_of(desk, "core-01") == (PieceState.SOILED, 1)
+
+
+def test_a_piece_named_twice_is_one_piece(desk: Desk, visit: Book) -> None:
+    card = name_pieces(card_for(desk, visit("manicure")), 1, ["nipper-01", "nipper-01"])
+    close_visit(desk, card)
+    assert state_of(desk, "nipper-01") == (PieceState.SOILED, 1)
+
+
 def test_blood_sends_metal_to_the_blood_level_cycle(desk: Desk, visit: Book) -> None:
     card = replace(card_for(desk, visit("manicure")), contaminated=True)
     receipt = close_visit(desk, card)
