@@ -64,7 +64,7 @@ def refuse(name: str, event: Any, column: str, expected: str) -> BadFile:
 
 def _text(raw: bytes, warnings: list[str]) -> str:
     try:
-        return raw.decode("utf-8-sig")
+        return raw.decode("utf-8")
     except UnicodeDecodeError:
         warnings.append(
             "The calendar is not written in UTF-8; it was read as Windows-1252, so letters with"

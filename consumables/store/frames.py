@@ -72,11 +72,8 @@ def _usage(connection: Connection, shop: str, until: datetime, undone: set[int])
 
 def _appointments(connection: Connection, shop: str, zone: str) -> pd.DataFrame:
     a, local = APPOINTMENT.c, ZoneInfo(zone)
-    closed = dict(
-        connection.execute(select(VISIT.c.visit_id, VISIT.c.outcome).where(VISIT.c.shop_id == shop))
-        .tuples()
-        .all()
-    )
+    outcomes = select(VISIT.c.visit_id, VISIT.c.outcome).where(VISIT.c.shop_id == shop)
+    closed = {row.visit_id: row.outcome for row in connection.execute(outcomes)}
     query = select(a.visit_id, a.service_ids, a.booked_on, a.starts_at, a.cancelled)
     rows = []
     for visit, services, booked_on, starts_at, cancelled in connection.execute(
