@@ -9,8 +9,8 @@ from types import ModuleType
 import consumables
 from consumables.desk.bringing_in import bring_in_appointments, bring_in_catalogue
 from consumables.desk.history import bring_in_history
+from consumables.desk.jars import mix_jar
 from consumables.desk.opening import Desk, open_desk
-from consumables.desk.washing import mix_jar
 from consumables.errors import NotFound
 
 Progress = Callable[[int, int], None]

@@ -3,29 +3,22 @@
 from collections.abc import Sequence
 from dataclasses import dataclass
 from datetime import datetime
-from uuid import uuid4
 
-from consumables.closeout import solutions, treatment
+from consumables.closeout import treatment
+from consumables.desk.jars import freshest
 from consumables.desk.opening import Desk, Receipt
 from consumables.errors import NotFound, Refused
 from consumables.ledger.events import (
     Event,
     PieceRetired,
-    PieceTagged,
-    SolutionDiscarded,
-    SolutionMixed,
-    UsedLoose,
 )
-from consumables.ledger.marks import JarMark
 from consumables.ledger.pieces import PieceBalance
-from consumables.ledger.stock import first_to_expire
 from consumables.store.shop_store import Session
-from consumables.words import Category, PieceState, Route
+from consumables.words import PieceState, Route
 
 CAUTIONS = (
     "Clean first: soil stops disinfectant working.",
     "Everything stays wet for the full label time; the clock restarts when a piece is added.",
-    "Gloves and eye protection when pouring; never mix bleach with ammonia, acids or cleaners.",
     "Look at each piece before use: rust, pitting or a bent tip means retire it.",
 )
 
@@ -45,19 +38,6 @@ class WashPiece:
     next_step: str  # clean | treat | wait | take out | -
 
 
-@dataclass(frozen=True)
-class Jar:
-    """A jar of disinfectant in use."""
-
-    jar_id: str
-    name: str
-    mixed_at: datetime
-    change_by: datetime
-    parts_water: int
-    contact_minutes: int
-    stale: bool
-
-
 def wash_list(desk: Desk, everything: bool = False) -> list[WashPiece]:
     """Pieces that are not ready, nearest to ready last; with `everything` also the ready ones."""
     with desk.store.reading() as session:
@@ -65,14 +45,6 @@ def wash_list(desk: Desk, everything: bool = False) -> list[WashPiece]:
     resting = () if everything else (PieceState.READY, PieceState.RETIRED)
     rows = [_piece(desk, piece) for piece in pieces if piece.state not in resting]
     return sorted(rows, key=lambda row: (list(PieceState).index(row.state), row.name, row.piece_id))
-
-
-def jars(desk: Desk) -> list[Jar]:
-    """Jars in use, the freshest first."""
-    with desk.store.reading() as session:
-        marks: list[JarMark] = session.marks("jar")
-    found = [_jar(desk, mark) for mark in marks]
-    return sorted(found, key=lambda jar: jar.mixed_at, reverse=True)
 
 
 def clean(desk: Desk, piece_ids: Sequence[str]) -> Receipt:
@@ -95,7 +67,7 @@ def treat(desk: Desk, piece_ids: Sequence[str], blood_level: bool = False) -> Re
     def decide(session: Session) -> list[Event]:
         events: list[Event] = []
         for route, pieces in _by_route(desk, _named(session, piece_ids)).items():
-            jar = _freshest(session) if route is Route.IMMERSE else None
+            jar = freshest(session) if route is Route.IMMERSE else None
             label = treatment.label_minutes(jar, None)
             minutes = treatment.contact_minutes(route, label, desk.book.parameters)
             told.append(f"{len(pieces)} to {route} for {minutes} min")
@@ -162,74 +134,6 @@ def retire(desk: Desk, piece_id: str, because: str) -> Receipt:
     return desk.do("retire", f"{piece_id} retired: {because}.", decide)
 
 
-def tag(desk: Desk, item_id: str, count: int = 1, client: str = "") -> Receipt:
-    """Take new units of a kept item off the shelf and give each a tag; they start in the wash.
-
-    With `client` the piece is that client's own kit: refused unless the book in force allows it.
-    """
-    item, verdict = desk.item(item_id), desk.verdicts[item_id]
-    if verdict.category is Category.SINGLE_USE and not (client and verdict.kit_allowed):
-        raise Refused(f"{item.name} is single-use under {desk.book.title}: it is never kept.")
-    names: list[str] = []
-
-    def decide(session: Session) -> list[Event]:
-        taken = len(session.pieces([item_id]))
-        lots = first_to_expire(tuple(session.lots([item_id])))
-        units = [lot.lot_id for lot in lots for _ in range(lot.on_hand)][:count]
-        if len(units) < count:
-            raise Refused(f"{item.name}: {count} to tag, {len(units)} new on the shelf.")
-        names.extend(f"{item_id}-{number:02d}" for number in range(taken + 1, taken + count + 1))
-        return [
-            PieceTagged(item_id, lot, name, ready=bool(client), client=client)
-            for lot, name in zip(units, names, strict=True)
-        ]
-
-    receipt = desk.do("tag", f"{count} x {item.name} tagged.", decide)
-    return Receipt(
-        receipt.job_key, f"Tagged {', '.join(names)}; wash them before the first client."
-    )
-
-
-def mix_jar(desk: Desk, item_id: str, total_ml: int, parts_water: int) -> Receipt:
-    """Mix and date a fresh jar; the concentrate it takes leaves the shelf."""
-    item = desk.item(item_id)
-    minutes = item.contact_minutes or desk.book.parameters.contact_minutes
-    until = solutions.change_by(desk.now(), desk.book.parameters.solution_change)
-    name = f"jar-{desk.now():%m%d-%H%M}-{uuid4().hex[:2]}"
-    needed = solutions.product_ml(total_ml, parts_water)
-
-    def decide(session: Session) -> list[Event]:
-        events: list[Event] = [SolutionMixed(item_id, name, parts_water, minutes, until)]
-        left = needed
-        for lot in first_to_expire(tuple(session.lots([item_id]))):
-            units = min(left, lot.on_hand) if lot.in_date(desk.today()) else 0
-            if units:
-                events.append(UsedLoose(item_id, lot.lot_id, units, f"mixed {name}"))
-                left -= units
-        if left:
-            raise Refused(f"{item.name}: {needed} ml needed, {needed - left} in date on the shelf.")
-        return events
-
-    sentence = (
-        f"Mixed {name}: {needed} ml of {item.name} and {total_ml - needed} ml of water "
-        f"(1:{parts_water}), {minutes} min, change by {until:%a %d %b %H:%M}."
-    )
-    receipt = desk.do("mix", sentence, decide)
-    return Receipt(receipt.job_key, sentence, cautions=CAUTIONS[2:3])
-
-
-def empty_jar(desk: Desk, jar_id: str, because: str = "changed") -> Receipt:
-    """Empty a jar: its time is up, or it went cloudy."""
-
-    def decide(session: Session) -> list[Event]:
-        marks = {mark.jar_id: mark for mark in session.marks("jar")}
-        if jar_id not in marks:
-            raise NotFound(f"No jar {jar_id} is in use; `consumables wash` lists them.")
-        return [SolutionDiscarded(marks[jar_id].item_id, jar_id, because)]
-
-    return desk.do("empty-jar", f"{jar_id} emptied: {because}.", decide)
-
-
 def _named(session: Session, piece_ids: Sequence[str]) -> list[PieceBalance]:
     held = {piece.piece_id: piece for piece in session.pieces()}
     unknown = [name for name in piece_ids if name not in held]
@@ -258,11 +162,6 @@ def _route(desk: Desk, piece: PieceBalance) -> Route:
     return Route.STORE_CLEAN if route in (Route.BIN, Route.SHARPS) else route
 
 
-def _freshest(session: Session) -> JarMark | None:
-    marks: list[JarMark] = session.marks("jar")
-    return max(marks, key=lambda mark: mark.change_by, default=None)
-
-
 def _piece(desk: Desk, piece: PieceBalance) -> WashPiece:
     ready_at = piece.ready_at.astimezone(desk.zone) if piece.ready_at else None
     return WashPiece(
@@ -288,15 +187,3 @@ def _next_step(state: PieceState, ready_at: datetime | None, now: datetime) -> s
             return "wait" if ready_at and now < ready_at else "take out"
         case _:
             return "-"
-
-
-def _jar(desk: Desk, mark: JarMark) -> Jar:
-    return Jar(
-        mark.jar_id,
-        desk.name_of(mark.item_id),
-        mark.mixed_at.astimezone(desk.zone),
-        mark.change_by.astimezone(desk.zone),
-        mark.parts_water,
-        mark.contact_minutes,
-        desk.now() > mark.change_by,
-    )

@@ -4,11 +4,12 @@ from collections.abc import Callable
 from datetime import timedelta
 
 from consumables.desk.closing import card_for, close_visit, set_quantity
+from consumables.desk.jars import mix_jar
 from consumables.desk.opening import Desk
 from consumables.desk.recording import Period, discards, last_days, treatments
 from consumables.desk.shelving import discard_expired
 from consumables.desk.undoing import undo
-from consumables.desk.washing import clean, mix_jar, treat
+from consumables.desk.washing import clean, treat
 
 
 def test_everything_binned_is_on_the_record_with_its_reason(

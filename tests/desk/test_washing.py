@@ -6,17 +6,10 @@ import pytest
 from small_shop import Clock
 
 from consumables.desk.closing import card_for, close_visit
+from consumables.desk.jars import jars, mix_jar
 from consumables.desk.opening import Desk
-from consumables.desk.washing import (
-    clean,
-    jars,
-    mix_jar,
-    tag,
-    take_out,
-    treat,
-    wash_list,
-    wipe_down,
-)
+from consumables.desk.tagging import tag
+from consumables.desk.washing import clean, take_out, treat, wash_list, wipe_down
 from consumables.errors import Refused
 from consumables.words import PieceState
 

@@ -15,7 +15,7 @@ from hypothesis import strategies as st
 from hypothesis.stateful import RuleBasedStateMachine, invariant, precondition, rule
 from small_shop import SHELF, Clock, fill, put_in_book
 
-from consumables.desk import shelving, washing
+from consumables.desk import jars, shelving, washing
 from consumables.desk.checking import check
 from consumables.desk.closing import (
     add_item,
@@ -107,7 +107,7 @@ class AnyHistory(RuleBasedStateMachine):
 
     @rule(minutes=st.integers(0, 20))
     def everything_is_washed_as_far_as_it_goes(self, minutes: int) -> None:
-        self._try(lambda: washing.mix_jar(self.desk, "concentrate", 500, 64))
+        self._try(lambda: jars.mix_jar(self.desk, "concentrate", 500, 64))
         steps = {"clean": washing.clean, "take out": washing.take_out}
         for piece in washing.wash_list(self.desk):
             if piece.next_step == "treat":

@@ -1,0 +1,1 @@
+"""From the appointment book and the past to the week's order list."""
