@@ -45,7 +45,7 @@ class Service:
 
 @dataclass(frozen=True)
 class SetUpLine:
-    """One item of a service's set-up; `once_per_visit` items are not doubled by a second service."""
+    """One item of a set-up; `once_per_visit` items are not doubled by a second service."""
 
     service_id: str
     item_id: str

@@ -37,7 +37,7 @@ def classify(item: Item, book: RuleBook, others: Sequence[RuleBook] = ()) -> Ver
     return replace(
         verdict,
         reasons=verdict.reasons + tuple(map(_part_reason, seen.parts)),
-        banned=_banned_sentence(seen, [book, *elsewhere]),
+        banned=_banned_sentence(seen, book, elsewhere),
         banned_here=bool(banning_rules(seen, book)),
         disagree=_disagreement(verdict, seen, elsewhere),
     )
@@ -164,8 +164,9 @@ def _part_reason(seen: SeenPart) -> Reason:
 
 
 def _list_citation(source: str) -> Citation:
-    practice = source.startswith(Confidence.PRACTICE)
-    return Citation(source, confidence=Confidence.PRACTICE if practice else Confidence.DERIVED)
+    if source.startswith(Confidence.PRACTICE):
+        return Citation("the desk's material list", confidence=Confidence.PRACTICE)
+    return Citation(source, confidence=Confidence.DERIVED)
 
 
 def _conflict(rule: Rule) -> str:
@@ -175,19 +176,27 @@ def _conflict(rule: Rule) -> str:
     )
 
 
-def _banned_sentence(seen: SeenItem, books: Sequence[RuleBook]) -> str:
+def _banned_sentence(seen: SeenItem, book: RuleBook, others: Sequence[RuleBook]) -> str:
     """Which books ban the item, the book in force first; empty when none does."""
-    bans = [(book, rule) for book in books for rule in banning_rules(seen, book)]
-    return " ".join(
+    here = [
         f"Banned under {book.title} ({_sections(rule.cites)}): {rule.because}"
-        for book, rule in bans
-    )
+        for rule in banning_rules(seen, book)
+    ]
+    elsewhere = [
+        f"{other.title}, {_sections(rule.cites)}"
+        for other in others
+        for rule in banning_rules(seen, other)
+    ]
+    also = [f"Banned by other books: {'; '.join(elsewhere)}."] if elsewhere else []
+    return " ".join(here + also)
 
 
 def _disagreement(
     verdict: Verdict, seen: SeenItem, others: Sequence[RuleBook]
 ) -> tuple[BookOpinion, ...]:
-    said = [_decide(seen, other) for other in others]
+    """What other books say by a rule of their own; a book that is silent does not disagree."""
+    decided = [_decide(seen, other) for other in others]
+    said = [one for one in decided if one.reasons[0].rule_id]
     return tuple(
         BookOpinion(one.book, one.category, one.route)
         for one in said

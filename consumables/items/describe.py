@@ -6,6 +6,7 @@ the material stays unknown and is asked.
 
 from collections.abc import Iterator
 from dataclasses import dataclass, replace
+from itertools import pairwise
 
 from consumables.items.item import Item, Part
 from consumables.items.materials import material_words
@@ -56,6 +57,7 @@ def describe(text: str, words: TradeWords) -> Description:
     grits = _grits(text)
     parts = [] if kind in words.groups["dispensed"] else _parts(text, phrase, words)
     parts += _grit_surface(kind, grits, parts, words) + _unnamed_surface(said, parts)
+    parts += _unread_coverings(text, words) if parts else []
     if "porous" in said:
         parts = [replace(part, porous=True) for part in parts]
     item = Item(
@@ -156,7 +158,7 @@ def _grits(text: str) -> tuple[int, ...]:
     """Grits as printed: "100/180" is two faces of one item, "150 grit" and "P150" are one."""
     said = text.lower().replace(" / ", "/").replace("-grit", " grit").replace(",", " ").split()
     for at, word in enumerate(said):
-        faces = word.removeprefix("p").split("/")
+        faces = [face.removeprefix("p") for face in word.split("/")]
         meant = len(faces) > 1 or word.startswith("p") or "grit" in said[max(at - 1, 0) : at + 2]
         if meant and all(
             face.isascii() and face.isdigit() and 2 <= len(face) <= 4 for face in faces
@@ -192,6 +194,17 @@ def _unnamed_surface(said: dict[str, str], parts: list[Part]) -> list[Part]:
     if "removable" in said and parts and not any(part.removable for part in parts):
         return [Part("surface", "", removable=True)]
     return []
+
+
+def _unread_coverings(text: str, words: TradeWords) -> list[Part]:
+    """What something is coated, lined or tipped with, when that word is in no list: it is asked."""
+    read = [plain_words(stretch) for stretch in _about_materials(text)]
+    pairs = [pair for said in read for pair in pairwise(said)]
+    return [
+        Part("covering", stuff)
+        for stuff, how in pairs
+        if how in words.covering and stuff not in material_words()
+    ]
 
 
 def _split(part: Part) -> list[str]:

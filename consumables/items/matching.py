@@ -3,6 +3,7 @@
 from collections.abc import Iterable
 
 from consumables.items.made_of import SeenItem
+from consumables.items.materials import UNKNOWN
 from consumables.items.rulebook import Rule, RuleBook, When
 from consumables.items.trade_words import kind_of
 from consumables.words import Category, Route
@@ -65,11 +66,17 @@ def passed_over(seen: SeenItem, book: RuleBook) -> bool:
 
 def leans_on_unknowns(when: When, seen: SeenItem) -> bool:
     """Whether a rule holds only because a material is not known yet."""
-    return bool(when.not_wholly) and not seen.materials_known
+    known = _families(seen) - {UNKNOWN}
+    return bool(when.not_wholly) and not seen.materials_known and known <= set(when.not_wholly)
 
 
 def _could_be_followed(rule: Rule, seen: SeenItem) -> bool:
-    """Whether nothing that is known stands against a rule that lets a thing live on."""
+    """Whether nothing that is known stands against a rule that lets a thing live on.
+
+    A glove, mask or liner is kept only by a rule that names it, never by one about all materials.
+    """
+    if seen.made_for_one_use and not rule.when.kinds:
+        return False
     if seen.two_part != (rule.category is Category.REPLACEABLE_SURFACE):
         return False
     if seen.two_part and any(part.porous for part in seen.staying):

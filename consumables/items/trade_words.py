@@ -19,6 +19,7 @@ class TradeWords(NamedTuple):
     containers: frozenset[str]
     cut: frozenset[str]
     behind: frozenset[str]
+    covering: frozenset[str]
 
 
 def read_words(table: Mapping[str, Any]) -> TradeWords:
@@ -33,6 +34,7 @@ def read_words(table: Mapping[str, Any]) -> TradeWords:
         containers=frozenset(listed(skip["containers"])),
         cut=frozenset(listed(skip["cut"])),
         behind=frozenset(listed(skip["behind"])),
+        covering=frozenset(listed(skip["covering"])),
     )
 
 
