@@ -10,6 +10,7 @@ from contextlib import ExitStack, suppress
 from dataclasses import replace
 from pathlib import Path
 
+import pytest
 from hypothesis import HealthCheck, settings
 from hypothesis import strategies as st
 from hypothesis.stateful import RuleBasedStateMachine, invariant, precondition, rule
@@ -165,6 +166,19 @@ TestAnyHistory = AnyHistory.TestCase
 TestAnyHistory.settings = settings(
     max_examples=15,
     stateful_step_count=15,
+    deadline=None,
+    suppress_health_check=list(HealthCheck),
+)
+
+
+class LongHistory(AnyHistory):
+    """The same desk, far longer."""
+
+
+TestLongHistory = pytest.mark.slow(LongHistory.TestCase)
+TestLongHistory.settings = settings(
+    max_examples=120,
+    stateful_step_count=40,
     deadline=None,
     suppress_health_check=list(HealthCheck),
 )
