@@ -10,6 +10,7 @@ from consumables.ledger.events import (
     Cleaned,
     Discarded,
     Entry,
+    EntryCorrected,
     OutsideUseRecorded,
     PieceRetired,
     SolutionDiscarded,
@@ -18,9 +19,10 @@ from consumables.ledger.events import (
     Treated,
     TreatmentStarted,
 )
+from consumables.ledger.fold import reversal_of
 from consumables.reports.discards import DiscardLine, TreatmentLine, discard_line, treatment_line
 
-_THROWN = (Discarded, SurfaceStripped, PieceRetired, OutsideUseRecorded)
+_THROWN = (Discarded, SurfaceStripped, PieceRetired, OutsideUseRecorded, EntryCorrected)
 _WASHED = (Cleaned, TreatmentStarted, Treated, SolutionMixed, SolutionDiscarded)
 
 
@@ -33,8 +35,15 @@ class Period:
 
 
 def discards(desk: Desk, period: Period) -> list[DiscardLine]:
-    """What was thrown away, stripped or retired, and what was used outside the rules."""
-    return _lines(desk, period, _THROWN, lambda entry: discard_line(entry, desk.name_of, desk.zone))
+    """What was thrown away, stripped or retired, what was used outside the rules, and what was
+    found when somebody looked into that."""
+    with desk.store.reading() as session:
+        flags = {entry.entry_id: entry for entry in session.read(kinds=[OutsideUseRecorded])}
+
+    def line(entry: Entry) -> DiscardLine:
+        return discard_line(entry, desk.name_of, desk.zone, flags)
+
+    return _lines(desk, period, _THROWN, line)
 
 
 def treatments(desk: Desk, period: Period) -> list[TreatmentLine]:
@@ -57,4 +66,8 @@ def _lines(
     with desk.store.reading() as session:
         entries = session.read(kinds=kinds, since=since, until=until)
         undone = session.reversed_ids()
-    return [line(entry) for entry in entries if entry.entry_id not in undone]
+    return [line(entry) for entry in entries if _counts(entry, undone)]
+
+
+def _counts(entry: Entry, undone: set[int]) -> bool:
+    return entry.entry_id not in undone and reversal_of(entry) is None

@@ -79,7 +79,7 @@ def glance(desk: Desk) -> DayGlance:
 
 
 def find_visit(desk: Desk, visit_id: str) -> Appointment:
-    """One visit by its id, or by the start of it where that is enough to tell it."""
+    """One visit by its id; NotFound names it."""
     with desk.store.reading() as session:
         found = session.appointment(visit_id)
     if found is None:

@@ -1,6 +1,6 @@
 """The record of what went in the bin and what went through the wash, line by line."""
 
-from collections.abc import Callable
+from collections.abc import Callable, Mapping
 from dataclasses import dataclass
 from datetime import datetime
 from typing import Any
@@ -9,6 +9,7 @@ from zoneinfo import ZoneInfo
 from consumables.ledger.events import (
     Discarded,
     Entry,
+    EntryCorrected,
     OutsideUseRecorded,
     PieceRetired,
     SolutionDiscarded,
@@ -25,7 +26,7 @@ class DiscardLine:
 
     entry_id: int
     at: datetime  # shop's zone
-    what: str  # discarded | surface stripped | retired | used outside the rules
+    what: str  # discarded | surface stripped | retired | used outside the rules | settled
     item: str
     quantity: int
     where: str  # bin | sharps box | -
@@ -48,20 +49,23 @@ class TreatmentLine:
     who: str
 
 
-def discard_line(entry: Entry, name_of: Callable[[str], str], zone: ZoneInfo) -> DiscardLine:
-    """One entry as a line of the discard record."""
+def discard_line(
+    entry: Entry, name_of: Callable[[str], str], zone: ZoneInfo, flags: Mapping[int, Entry]
+) -> DiscardLine:
+    """One entry as a line of the discard record; `flags` are the flagged uses by entry id."""
     event: Any = entry.event
     what, where = _what_and_where(event)
+    thing: Any = flags[event.entry_id].event if isinstance(event, EntryCorrected) else event
     return DiscardLine(
         entry.entry_id,
         entry.at.astimezone(zone),
         what,
-        name_of(event.item_id),
-        getattr(event, "quantity", 1),
+        name_of(thing.item_id),
+        getattr(thing, "quantity", 1),
         where,
         getattr(event, "because", "surface never serves twice"),
-        getattr(event, "lot_id", "") or getattr(event, "piece_id", ""),
-        getattr(event, "visit_id", ""),
+        getattr(thing, "lot_id", "") or getattr(thing, "piece_id", ""),
+        getattr(thing, "visit_id", ""),
         entry.who,
     )
 
@@ -101,6 +105,8 @@ def _what_and_where(event: object) -> tuple[str, str]:
             return "retired", "-"
         case OutsideUseRecorded():
             return "used outside the rules", "-"
+        case EntryCorrected():
+            return "settled", "-"
     raise AssertionError(f"{event!r} is no discard")
 
 

@@ -8,7 +8,7 @@ from consumables.desk.jars import mix_jar
 from consumables.desk.opening import Desk
 from consumables.desk.recording import Period, discards, last_days, treatments
 from consumables.desk.shelving import discard_expired
-from consumables.desk.undoing import undo
+from consumables.desk.undoing import flagged, settle, undo
 from consumables.desk.washing import clean, treat
 
 
@@ -35,7 +35,11 @@ def test_what_was_done_outside_the_rules_is_on_the_record(
 ) -> None:
     card = set_quantity(card_for(desk, visit("manicure")), 0, 60)
     close_visit(desk, card, already_done=True)
-    assert "used outside the rules" in {line.what for line in _today(desk)}
+    (flag,) = flagged(desk)
+    settle(desk, [flag.entry_id], "a box had not been written down")
+    told = [(line.what, line.item, line.because) for line in _today(desk)]
+    assert "used outside the rules" in {what for what, _, _ in told}
+    assert told[-1] == ("settled", "board", "a box had not been written down")
 
 
 def test_the_wash_is_on_the_record_with_its_minutes(desk: Desk, visit: Callable[..., str]) -> None:

@@ -104,7 +104,8 @@ def test_a_visit_is_closed_once() -> None:
     ("units", "state"), [(50, "part delivered"), (100, "delivered"), (110, "delivered")]
 )
 def test_an_order_comes_in_parts_and_may_be_miscounted(units: int, state: str) -> None:
-    placed = OrderPlaced("o1", "north", DAY.date(), (("board-50", "board", 2, 100, Decimal("12.5")),))
+    line = ("board-50", "board", 2, 100, Decimal("12.5"))
+    placed = OrderPlaced("o1", "north", DAY.date(), (line,))
     balances = after(placed, DeliveryReceived("o1", "board-50", "board", units))
     order = balances[Key("order", "o1")]
     assert isinstance(order, OrderBalance)

@@ -71,7 +71,7 @@ def pmf() -> Callable[[dict[str, float]], np.ndarray]:
 
 @pytest.fixture(scope="session")
 def forecast_of() -> Callable[..., Forecast]:
-    """A forecast for one item that one kind of visit uses."""
+    """A forecast for one item (or several alike) that one kind of visit uses."""
 
     def build(
         use: np.ndarray,
@@ -81,6 +81,7 @@ def forecast_of() -> Callable[..., Forecast]:
         doubt: float = 0.0,
         loose_daily: float = 0.0,
         horizon: int = 120,
+        items: int = 1,
     ) -> Forecast:
         counts = np.zeros((1, len(BUCKETS), horizon))
         for day, many in (booked or {}).items():
@@ -88,16 +89,18 @@ def forecast_of() -> Callable[..., Forecast]:
         mean = daily * np.arange(horizon + 1.0)[None]
         book = Book(counts, np.full((1, len(BUCKETS)), show), mean, doubt * mean, np.array([True]))
         return Forecast(
-            items=("file",),
-            step=np.array([1]),
-            use=np.array([use, np.eye(len(use))[0]]),
-            owner=np.array([0, 1]),
-            first=np.array([0, 1]),
-            kinds_in=np.array([[1.0], [0.0]]),
-            show=np.full((2, len(BUCKETS)), show),
+            items=tuple(f"file{n or ''}" for n in range(items)),
+            step=np.ones(items, dtype=np.int64),
+            use=np.array([*[use] * items, np.eye(len(use))[0]]),
+            owner=np.arange(items + 1),
+            first=np.arange(items + 1),
+            kinds_in=np.array([*[[1.0]] * items, [0.0]]),
+            show=np.full((items + 1, len(BUCKETS)), show),
             book=book,
             loose=LooseUse(
-                np.array([loose_daily]), np.array([1e9 * (loose_daily > 0)]), np.array([[0.0, 1.0]])
+                np.full(items, loose_daily),
+                np.full(items, 1e9 * (loose_daily > 0)),
+                np.array([[0.0, 1.0]] * items),
             ),
         )
 

@@ -122,6 +122,28 @@ def test_a_service_that_was_never_done_is_expected_once_a_quarter(book):
     assert 0.5 < rare[91] < 1.1
 
 
+def test_a_new_service_is_judged_on_its_own_weeks(book):
+    new = [(-7 * week, 2, "served", ("tidy",)) for week in range(1, 6) for _ in range(4)]
+    visits = book([*_steady(80, 5, ahead=2), *new])
+    found = expect_visits(visits, MONDAY)
+    tidy_up = int(np.flatnonzero(visits.holds[:, 1] & visits.single)[0])
+    assert found.mean[tidy_up, 70] / 9 == pytest.approx(4, rel=0.12)
+
+
+def test_visits_without_a_booking_date_count_as_the_dated_ones_do(book):
+    some = [(day, 2 if n % 3 else None, how) for n, (day, _, how) in enumerate(_steady(60, 6))]
+    found = expect_visits(book(some), MONDAY)
+    assert found.by_pickup.all()
+    assert found.mean[0, 70] == pytest.approx(54, rel=0.06)
+
+
+def test_more_than_thirty_services_are_told_apart(book):
+    names = tuple(f"s{n:02d}" for n in range(70))
+    visits = book([(1, 1, "booked", (names[3],)), (2, 1, "booked", (names[63],))], services=names)
+    assert visits.kinds == 70
+    assert [visits.services[row.argmax()] for row in visits.holds[visits.kind]] == ["s03", "s63"]
+
+
 def test_few_weeks_of_history_leave_a_wide_forecast(book):
     few, many = (expect_visits(book(_steady(n, 4, ahead=1)), MONDAY) for n in (2, 100))
     relative = [found.sd[0, 14] / found.mean[0, 14] for found in (few, many)]

@@ -63,6 +63,11 @@ def test_a_price_break_past_the_cap_is_left():
     assert _bought(found) == {"file": ("f", 2)}
 
 
+def test_a_break_the_cap_cannot_reach_does_not_add_packs():
+    found = plan([_need(cap=35)], [_offer("f", breaks=(5, "0.10"))], [_supplier()])
+    assert _bought(found) == {"file": ("f", 2)}
+
+
 def test_ties_go_to_the_first_supplier_then_the_first_offer():
     offers = [_offer("z", "a"), _offer("y", "b"), _offer("x", "b")]
     found = plan([_need(offers=("x", "y", "z"))], offers, [_supplier("b"), _supplier("a")])
@@ -109,6 +114,14 @@ def test_a_small_order_moves_to_a_supplier_already_ordered_from():
     assert found.orders[0].lines[0].moved_from == "a"
     apart = plan(needs, offers, [_supplier("a"), _supplier("b", fee=5)])
     assert _bought(apart)["file"] == ("f", 2)
+
+
+def test_an_order_far_under_its_minimum_moves_rather_than_grows():
+    offers = [_offer("f", "a", price="1.00"), _offer("g", "b", price="1.50")]
+    offers.append(_offer("r", "b", "remover", price="9.00"))
+    needs = [_need(offers=("f", "g")), _need("remover", offers=("r",))]
+    found = plan(needs, offers, [_supplier("a", minimum=30), _supplier("b")])
+    assert _bought(found)["file"] == ("g", 2)
 
 
 def test_lines_move_together_when_only_the_last_one_saves_the_fee():

@@ -94,3 +94,23 @@ def test_curves_are_long_enough_for_the_usual_target(forecast_of):
     routes = Routes(np.array([0]), np.eye(6)[[5]])
     size = int(sizes_needed(forecast, routes, 7)[0])
     assert curves(forecast, routes, 7, size).service[0, -1] > 0.999
+
+
+def test_unknown_weekly_rates_are_met_as_often_as_each_rate_by_itself(forecast_of):
+    """A service is likelier to come in a shop whose rate is high, and meets a barer shelf there."""
+    gamma = pytest.importorskip("scipy.stats").gamma
+    shape, daily = 1 / 0.6**2, 0.4
+    found = _curves(forecast_of(UNIT, daily=daily, doubt=0.6), {3: 1.0}).service[0]
+    rates = gamma.ppf((np.arange(400) + 0.5) / 400, shape, scale=daily / shape)
+    each = [_curves(forecast_of(UNIT, daily=rate), {3: 1.0}).service[0] for rate in rates]
+    wanted = np.average(each, axis=0, weights=rates)
+    assert found[:20] == pytest.approx(wanted[:20], abs=2e-3)
+
+
+def test_the_booked_level_looks_at_visits_in_the_book_alone(forecast_of):
+    booked = {2: 2, 5: 3}
+    busy, quiet = (
+        _curves(forecast_of(UNIT, booked=booked, show=0.9, daily=daily), {2: 1.0}).booked[0]
+        for daily in (3.0, 0.0)
+    )
+    assert busy == pytest.approx(quiet, abs=1e-7)

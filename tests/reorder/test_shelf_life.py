@@ -83,6 +83,14 @@ def test_the_largest_worthwhile_purchase_wastes_no_more_than_its_share(
     assert _worth(forecast, _lots((there, NEVER)), life, most=61) == max(kept, default=0)
 
 
+def test_no_more_is_called_worthwhile_than_was_asked_about(forecast_of):
+    forecast, none = forecast_of(UNIT, daily=0.5, items=2), np.zeros(2, dtype=np.int64)
+    asked, life = np.array([3, 55]), np.array([60, 60])
+    found = most_worth_buying(forecast, _lots(), np.arange(2), life, none, asked)
+    assert found[0] == 3
+    assert 20 < found[1] < 55
+
+
 def test_a_longer_life_is_never_worth_less(forecast_of):
     forecast = forecast_of(UNIT, daily=0.4, doubt=0.3)
     worth = [_worth(forecast, _lots((6, 10)), life) for life in (15, 30, 60, 90)]

@@ -154,6 +154,11 @@ def test_a_few_odd_services_are_not_called_drift(learnt):
     assert learnt([(["full"], [("full", "file", 3)])] * 7).drift.empty
 
 
+def test_a_difference_within_chance_is_not_called_drift(learnt):
+    wild = [0, 0, 0, 0, 5, 5, 5, 5, 5]  # mean 2.8 with a standard error of 0.8
+    assert learnt([(["full"], [("full", "file", many)]) for many in wild]).drift.empty
+
+
 def test_millilitres_are_counted_in_doses(learnt):
     found = learnt([(["full"], [("full", "remover", 10)])])
     assert found.forecast.step.tolist() == [1, 5]

@@ -3,10 +3,12 @@
 from datetime import timedelta
 from decimal import Decimal
 
+import numpy as np
 import pandas as pd
 import pytest
 
 from consumables.reorder.tables import BadTable
+from consumables.reorder.week import Pace
 from consumables.reorder.week_order import stock_projection, week_order
 
 PROJECTED = ("items", "set_ups", "appointments", "usage", "loose_use", "stock", "on_order")
@@ -59,6 +61,13 @@ def test_every_line_says_why_in_sentences(order):
     assert line.outlook.days_of_cover == 2
     for sentence in (line.why_now, line.why_this, line.if_left_out):
         assert sentence.endswith(".")
+
+
+def test_the_day_the_shelf_is_bare_waits_for_what_is_on_order(order, today):
+    due = [{"item": "file", "units": 8, "due": today + timedelta(days=1)}]
+    seen = _line(order(stock=_stock(9), on_order=due), "file").outlook
+    assert seen.bare_on == today + timedelta(days=4)
+    assert seen.visit_on == today + timedelta(days=4)
 
 
 def test_nothing_is_ordered_when_the_shelf_suffices(order):
@@ -211,6 +220,11 @@ def test_the_shelf_screen_sees_how_long_things_last(projected, today):
     assert found.loc["file", "earliest_use_by"] == today + timedelta(days=300)
     assert found.loc["file", "on_hand"] == 20
     assert found.loc["file", "daily_use"] > 1
+
+
+def test_daily_use_is_the_mean_of_four_weeks():
+    booked = np.concatenate([np.full((1, 2), 14.0), np.zeros((1, 60))], axis=1)
+    assert Pace(booked, 0 * booked, 0 * booked).daily[0] == pytest.approx(1)
 
 
 def test_what_nothing_uses_lasts_beyond_the_forecast(projected, shop):
