@@ -22,7 +22,7 @@ WORKING_DAY = {
         "no-show": "visits",
         "walk-in": "visits",
     },
-    "The wash-up": {"wash": "washing", "tag": "shelving"},
+    "The wash-up": {"wash": "washing", "tag": "shelving", "tags": "shelving"},
     "The shelf": {
         "shelf": "shelving",
         "count": "shelving",

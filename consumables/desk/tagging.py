@@ -1,11 +1,14 @@
-"""New tools get a tag each, and are washed before their first client."""
+"""Tags: what may never be used again says so, and every kept tool carries its own."""
+
+from collections.abc import Sequence
 
 from consumables.desk.opening import Desk, Receipt
 from consumables.errors import Refused
+from consumables.items.tags import Tag, tag_for
 from consumables.ledger.events import Event, PieceTagged
 from consumables.ledger.stock import first_to_expire
 from consumables.store.shop_store import Session
-from consumables.words import Category
+from consumables.words import Category, PieceState
 
 
 def tag(desk: Desk, item_id: str, count: int = 1, client: str = "") -> Receipt:
@@ -34,3 +37,27 @@ def tag(desk: Desk, item_id: str, count: int = 1, client: str = "") -> Receipt:
     return Receipt(
         receipt.job_key, f"Tagged {', '.join(names)}; wash them before the first client."
     )
+
+
+def tags(desk: Desk, item_ids: Sequence[str] = ()) -> list[Tag]:
+    """What to write on the things themselves: one tag for each kept piece, each lot of what is
+    for one client with its use-by, and each item of which nothing is there. All items when none
+    is named."""
+    wanted = [desk.item(item_id) for item_id in item_ids] or list(desk.items.values())
+    with desk.store.reading() as session:
+        lots, pieces = session.lots(), session.pieces()
+    found: list[Tag] = []
+    for item in wanted:
+        verdict = desk.verdicts[item.item_id]
+        own = [
+            tag_for(item, verdict, piece_id=piece.piece_id)
+            for piece in pieces
+            if piece.item_id == item.item_id and piece.state is not PieceState.RETIRED
+        ]
+        own += [
+            tag_for(item, verdict, lot=lot.lot_id, use_by=lot.use_by)
+            for lot in lots
+            if lot.item_id == item.item_id
+        ]
+        found += own or [tag_for(item, verdict)]
+    return found
