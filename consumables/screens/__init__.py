@@ -1,0 +1,1 @@
+"""What she sees and presses; nothing is decided here."""

@@ -1,0 +1,29 @@
+"""What lies at the sink: the pieces, the jars, and the cautions that go with them."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from typing import TYPE_CHECKING
+
+if TYPE_CHECKING:
+    from consumables.desk.jars import Jar
+    from consumables.desk.opening import Desk
+    from consumables.desk.washing import WashPiece
+
+
+@dataclass(frozen=True)
+class AtTheSink:
+    """What the desk says of the sink."""
+
+    pieces: Sequence[WashPiece] = ()
+    jars: Sequence[Jar] = ()
+    cautions: Sequence[str] = ()
+
+
+def at_the_sink(desk: Desk, everything: bool) -> AtTheSink:
+    """Pieces that wait (with `everything` the ready ones too), jars in use, cautions."""
+    from consumables.desk.jars import jars
+    from consumables.desk.washing import CAUTIONS, wash_list
+
+    return AtTheSink(wash_list(desk, everything), jars(desk), CAUTIONS)

@@ -1,0 +1,103 @@
+"""How the wash-up is worded: states, next steps, minutes left, jars and cautions."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from datetime import datetime
+from math import ceil
+from typing import TYPE_CHECKING
+
+from consumables.screens.widgets.rows import Column, Row, Word
+
+if TYPE_CHECKING:
+    from consumables.desk.jars import Jar
+    from consumables.desk.washing import WashPiece
+
+COLUMNS = (
+    Column("state", 16),
+    Column("next", 12, from_width=50),
+    Column("item", stretch=True),
+    Column("piece", 20, from_width=60),
+    Column("how", 11, from_width=96),
+    Column("uses", 4, right=True, from_width=96),
+)
+TONES = {
+    "soiled": "act",
+    "cleaned": "act",
+    "in-treatment": "wait",
+    "ready": "good",
+    "retired": "quiet",
+}
+WORN = ("rust", "pitted", "blunt", "bent tip", "broken", "lost", "past its uses")
+LAST_WORD = "The product's label and your local code come before this screen."
+
+
+def piece_row(piece: WashPiece, now: datetime) -> Row:
+    """One piece on its way round the sink."""
+    state = f"{piece.state} BLOOD" if piece.blood_level else str(piece.state)
+    return Row(
+        piece.piece_id,
+        (
+            Word(state, TONES[piece.state]),
+            _next(piece, now),
+            piece.name,
+            piece.piece_id,
+            str(piece.route),
+            str(piece.uses),
+        ),
+    )
+
+
+def seconds_left(piece: WashPiece, now: datetime) -> int:
+    """Seconds still to stay wet; 0 when nothing is running or the time is up."""
+    if piece.state != "in-treatment" or piece.ready_at is None:
+        return 0
+    return max(0, ceil((piece.ready_at - now).total_seconds()))
+
+
+def jar_words(jar: Jar) -> str:
+    """One jar on one line."""
+    state = "EMPTY IT NOW" if jar.stale else "in use"
+    return (
+        f"{state}: {jar.name} 1:{jar.parts_water}, {jar.contact_minutes} min, "
+        f"change by {jar.change_by:%a %H:%M}"
+    )
+
+
+def count_line(pieces: Sequence[WashPiece], marked: int) -> str:
+    """How many are at which step."""
+    steps = (
+        ("clean", "to clean"),
+        ("treat", "to treat"),
+        ("wait", "wet"),
+        ("take out", "to take out"),
+    )
+    counts = [(sum(p.next_step == step for p in pieces), words) for step, words in steps]
+    told = [f"{number} {words}" for number, words in counts if number]
+    if marked:
+        told.append(f"{marked} marked")
+    return " | ".join(told) or "Nothing waits at the sink."
+
+
+def beside(piece: WashPiece | None, said: Sequence[str]) -> str:
+    """The highlighted piece in words, and the cautions of the sink."""
+    cautions = "\n".join([*said, LAST_WORD])
+    if piece is None:
+        return cautions
+    blood = " Met blood or broken skin: b, not t." if piece.blood_level else ""
+    ready = f" Ready at {piece.ready_at:%H:%M}." if piece.ready_at else ""
+    return (
+        f"{piece.piece_id}: {piece.state}, then {piece.route}; "
+        f"{piece.uses} uses.{blood}{ready}\n{cautions}"
+    )
+
+
+def _next(piece: WashPiece, now: datetime) -> Word:
+    if piece.next_step == "-":
+        return Word("-", "quiet")
+    if piece.next_step in ("wait", "take out"):
+        left = seconds_left(piece, now)
+        return (
+            Word(f"wet {left // 60}:{left % 60:02d}", "wait") if left else Word("take out", "act")
+        )
+    return Word(piece.next_step, "act")
