@@ -66,3 +66,13 @@ class Confidence(StrEnum):
     DERIVED = "derived"
     MEMORY = "from memory"
     PRACTICE = "common practice, no source"
+
+
+def counted(number: int, one: str, several: str = "") -> str:
+    """A number with its word: 1 piece, 2 pieces."""
+    return f"{number} {one if number == 1 else several or one + 's'}"
+
+
+def amount(number: int, unit: str) -> str:
+    """A quantity in an item's unit; pieces go without saying."""
+    return str(number) if unit == Unit.EACH else f"{number} {unit}"

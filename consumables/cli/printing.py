@@ -6,6 +6,8 @@ from typing import TYPE_CHECKING, Any
 
 import click
 
+from consumables.words import amount as amount
+
 if TYPE_CHECKING:
     from consumables.desk.opening import Receipt
 
@@ -75,11 +77,6 @@ def print_table(
     click.echo("\n".join(line.rstrip() for line in printed.get().splitlines()))
 
 
-def amount(number: int, unit: str) -> str:
-    """How many of a unit; pieces go without saying."""
-    return str(number) if unit == "each" else f"{number} {unit}"
-
-
 def cell(value: object) -> str:
     """One value as it stands in a list."""
     match value:
@@ -124,7 +121,7 @@ def tell(receipt: "Receipt", as_json: bool = False) -> None:
         print_json(receipt=receipt)
         return
     click.echo(receipt.sentence)
-    for where in ("bin", "wash", "strip", "flagged"):
+    for where in ("bin", "sharps", "wash", "strip", "flagged"):
         for line in getattr(receipt, where):
             click.echo(f"  {where}: {line}")
     for caution in receipt.cautions:

@@ -91,6 +91,12 @@ def after_use(desk: Emptying, item_id: str, verdict: Verdict, piece_id: str) -> 
         desk.events.append(Soiled(item_id, piece_id, visit, blood))
 
 
+def where_to(desk: Emptying, item_id: str, verdict: Verdict) -> Route:
+    """Where a used piece goes: its verdict's way, or the bin where blood forbids keeping it."""
+    after = _aftermath(desk, item_id, verdict)
+    return Route.BIN if after is not None and after.discard_now else verdict.route
+
+
 def _aftermath(desk: Emptying, item_id: str, verdict: Verdict) -> Aftermath | None:
     if not desk.card.contaminated:
         return None

@@ -4,7 +4,13 @@ from collections.abc import Mapping, Sequence
 from dataclasses import replace
 from datetime import datetime
 
-from consumables.closeout.emptying import Emptying, LineOutcome, after_use, outside
+from consumables.closeout.emptying import (
+    Emptying,
+    LineOutcome,
+    after_use,
+    outside,
+    where_to,
+)
 from consumables.closeout.service_card import CardLine, surface_of
 from consumables.closeout.treatment import has_dried
 from consumables.items.item import Item
@@ -34,7 +40,7 @@ def use_pieces(desk: Emptying, line: CardLine, verdict: Verdict) -> LineOutcome:
     if short:
         named = troubles or {"": _why_none_ready(item, shelf, line.quantity, len(chosen))}
         return replace(_pieces_outside(desk, line, named, short, verdict), took=took)
-    return LineOutcome(line, took, verdict.route)
+    return LineOutcome(line, took, where_to(desk, line.item_id, verdict))
 
 
 def _choose(

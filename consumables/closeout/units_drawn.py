@@ -10,7 +10,7 @@ from consumables.items.item import Item
 from consumables.items.verdict import Verdict
 from consumables.ledger.events import Discarded, LotOpened, UseRecorded
 from consumables.ledger.stock import LotBalance
-from consumables.words import Route
+from consumables.words import Route, amount
 
 
 def draw(desk: Emptying, line: CardLine, verdict: Verdict) -> LineOutcome:
@@ -59,7 +59,7 @@ def _why_short(
 ) -> str:
     today = desk.now.date()
     stale = sum(lot.on_hand for lot in shelf if not lot.in_date(today))
-    sentence = f"{item.name}: {asked} {item.unit} asked for, {found} in date on the shelf"
+    sentence = f"{item.name}: {amount(asked, item.unit)} asked for, {found} in date on the shelf"
     if stale:
         sentence += f", {stale} past use-by (discard them)"
     return sentence + ". Use less, count the shelf, or say that it is already done."

@@ -24,13 +24,14 @@ from consumables.desk.opening import Desk, Receipt
 from consumables.desk.today import find_visit
 from consumables.errors import Refused
 from consumables.items.verdict import Verdict
+from consumables.ledger.appointments import Appointment
 from consumables.ledger.fold import Key
 from consumables.ledger.marks import VisitMark
 from consumables.ledger.pieces import PieceBalance
 from consumables.ledger.stock import LotBalance
 from consumables.store.ledger_store import Job
 from consumables.store.shop_store import Session
-from consumables.words import Route, Unit
+from consumables.words import Route, amount, counted
 
 B = TypeVar("B", LotBalance, PieceBalance)
 BLOOD_CAUTION = (
@@ -119,15 +120,15 @@ def close_visit(
         found = _decide(desk, session, card, already_done)
         if found.refusals:
             raise Refused("\n".join(refusal.sentence for refusal in found.refusals))
-        job = desk.job("close", _sentence(found), job_key)
+        job = desk.job("close", _sentence(desk, session, card.visit_id, found), job_key)
         session.append(job, found.events)
     return _receipt(desk, card, found, job)
 
 
 def no_show(desk: Desk, visit_id: str) -> Receipt:
     """The client did not come; the visit is closed and nothing was used."""
-    find_visit(desk, visit_id)
-    sentence = "Closed as a no-show; nothing was used."
+    visit = find_visit(desk, visit_id)
+    sentence = f"{_visit_words(desk, visit)} closed as a no-show; nothing was used."
     with desk.store.writing() as session:
         done = _already(session, visit_id)
         if done is not None:
@@ -162,13 +163,20 @@ def _grouped(found: Sequence[B]) -> dict[str, tuple[B, ...]]:
     return {item_id: tuple(balances) for item_id, balances in groups.items()}
 
 
-def _sentence(found: CloseOut) -> str:
+def _visit_words(desk: Desk, visit: Appointment | None) -> str:
+    if visit is None:
+        return "A visit"
+    return f"{visit.starts_at.astimezone(desk.zone):%H:%M} {visit.client}".strip()
+
+
+def _sentence(desk: Desk, session: Session, visit_id: str, found: CloseOut) -> str:
     binned = sum(o.goes_to in (Route.BIN, Route.SHARPS) for o in found.outcomes)
     washed = sum(len(o.took) for o in found.outcomes if o.goes_to not in _SINGLE)
     flagged = sum(bool(o.flagged) for o in found.outcomes)
     sentence = (
-        f"Visit closed: {len(found.outcomes)} items used, {binned} to the bin, "
-        f"{washed} pieces to the wash."
+        f"{_visit_words(desk, session.appointment(visit_id))} closed: "
+        f"{counted(len(found.outcomes), 'item')} used, {binned} to the bin, "
+        f"{counted(washed, 'piece')} to the wash."
     )
     if flagged:
         sentence += f" {flagged} flagged: settle by a count or a correction."
@@ -182,7 +190,8 @@ def _receipt(desk: Desk, card: ServiceCard, found: CloseOut, job: Job) -> Receip
     return Receipt(
         job.job_key,
         job.sentence,
-        bin=told(lambda o: o.goes_to in (Route.BIN, Route.SHARPS)),
+        bin=told(lambda o: o.goes_to is Route.BIN),
+        sharps=told(lambda o: o.goes_to is Route.SHARPS),
         wash=told(lambda o: o.goes_to not in _SINGLE),
         strip=told(lambda o: o.goes_to is Route.STRIP),
         flagged=told(lambda o: bool(o.flagged)),
@@ -198,8 +207,7 @@ def _told(desk: Desk, outcome: LineOutcome) -> str:
     names = (
         f" ({', '.join(outcome.took)})" if outcome.took and outcome.goes_to not in _SINGLE else ""
     )
-    unit = "" if item.unit is Unit.EACH else f" {item.unit}"
-    return f"{outcome.line.quantity}{unit} {item.name}{names}"
+    return f"{amount(outcome.line.quantity, item.unit)} {item.name}{names}"
 
 
 def _cautions(desk: Desk, card: ServiceCard) -> tuple[str, ...]:

@@ -10,7 +10,7 @@ from consumables.errors import NotFound, Refused
 from consumables.items.item import Item
 from consumables.ledger.events import DeliveryReceived, Event, LotReceived, PieceTagged
 from consumables.store.shop_store import Session
-from consumables.words import Category, Unit
+from consumables.words import Category, Unit, amount
 
 
 def receive(
@@ -67,7 +67,7 @@ def _take_in(
         taken = len(session.pieces([item_id]))
         return [*first, *lots, *_tags(desk, item, lots, taken)]
 
-    sentence = f"Received {units} {item.unit} of {item.name}."
+    sentence = f"Received {amount(units, item.unit)} {item.name}."
     receipt = desk.do("receive", sentence, decide)
     kept = desk.verdicts[item_id].category is not Category.SINGLE_USE
     wash = (f"{units} new {item.name}: wash before the first client",) if kept else ()

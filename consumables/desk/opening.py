@@ -34,6 +34,7 @@ class Receipt:
     job_key: str
     sentence: str
     bin: tuple[str, ...] = ()
+    sharps: tuple[str, ...] = ()
     wash: tuple[str, ...] = ()
     strip: tuple[str, ...] = ()
     flagged: tuple[str, ...] = ()

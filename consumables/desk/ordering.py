@@ -20,6 +20,7 @@ from consumables.ledger.events import (
 )
 from consumables.ledger.orders import OrderBalance
 from consumables.store.shop_store import Session
+from consumables.words import counted
 
 if TYPE_CHECKING:
     from consumables.reorder.order_list import OrderList
@@ -95,6 +96,13 @@ def place(
     return [place_packs(desk, supplier, counts) for supplier, counts in sorted(wanted.items())]
 
 
+def amend(desk: Desk, order_list: OrderList, packs: Mapping[str, int]) -> OrderList:
+    """The list with her own packs by offer, priced anew; nothing is placed by looking."""
+    from consumables.reorder.amend import amended
+
+    return amended(order_list, packs, desk.catalogue.offers, desk.catalogue.suppliers)
+
+
 def place_packs(desk: Desk, supplier_id: str, packs: Mapping[str, int]) -> Receipt:
     """Write down one order to one supplier, packs by offer."""
     offers = {offer.offer_id: offer for offer in desk.catalogue.offers}
@@ -117,7 +125,9 @@ def place_packs(desk: Desk, supplier_id: str, packs: Mapping[str, int]) -> Recei
     def decide(_session: Session) -> list[Event]:
         return [OrderPlaced(order_id, supplier_id, desk.today(), lines)]
 
-    sentence = f"Placed {order_id}: {len(lines)} lines, {total:.2f} {desk.settings.currency}."
+    sentence = (
+        f"Placed {order_id}: {counted(len(lines), 'line')}, {total:.2f} {desk.settings.currency}."
+    )
     return desk.do("order", sentence, decide)
 
 

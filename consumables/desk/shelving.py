@@ -17,7 +17,7 @@ from consumables.ledger.events import (
 from consumables.ledger.pieces import PieceBalance
 from consumables.ledger.stock import LotBalance, first_to_expire
 from consumables.store.shop_store import Session
-from consumables.words import PieceState, Route
+from consumables.words import PieceState, Route, amount
 
 
 @dataclass(frozen=True)
@@ -104,7 +104,7 @@ def count(desk: Desk, item_id: str, counted: int) -> Receipt:
         ]
         return [*_counted(desk, item_id, lots, counted), *settled]
 
-    receipt = desk.do("count", f"Counted {counted} {item.unit} of {item.name}.", decide)
+    receipt = desk.do("count", f"Counted {amount(counted, item.unit)} {item.name}.", decide)
     return Receipt(receipt.job_key, receipt.sentence, cautions=_tell_tale(expected[0], counted))
 
 
@@ -120,7 +120,7 @@ def discard(desk: Desk, item_id: str, lot_id: str, quantity: int, because: str) 
             raise NotFound(f"{item.name} has no lot {lot_id}; `consumables shelf {item_id}`.")
         return [Discarded(item_id, quantity, because, route, lot_id)]
 
-    sentence = f"Discarded {quantity} {item.unit} of {item.name} ({lot_id}): {because}."
+    sentence = f"Discarded {amount(quantity, item.unit)} {item.name} ({lot_id}): {because}."
     return desk.do("discard", sentence, decide)
 
 
@@ -160,7 +160,7 @@ def use_loose(desk: Desk, item_id: str, quantity: int, because: str) -> Receipt:
             raise Refused(f"{item.name}: {quantity} asked for, {quantity - left} on the shelf.")
         return events
 
-    return desk.do("use", f"Used {quantity} {item.unit} of {item.name}: {because}.", decide)
+    return desk.do("use", f"Used {amount(quantity, item.unit)} {item.name}: {because}.", decide)
 
 
 def _counted(desk: Desk, item_id: str, lots: Sequence[LotBalance], counted: int) -> list[Event]:

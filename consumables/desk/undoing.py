@@ -8,6 +8,7 @@ from consumables.ledger.events import EntryCorrected, Event
 from consumables.ledger.marks import FlagMark
 from consumables.store.ledger_store import Job
 from consumables.store.shop_store import Session
+from consumables.words import counted
 
 # Files that came in are put right by bringing in a better file, not by undoing.
 _NOT_UNDONE = frozenset({"open-shelf", "history", "book"})
@@ -56,7 +57,9 @@ def settle(desk: Desk, entry_ids: Sequence[int], because: str) -> Receipt:
             raise NotFound(f"No open flagged use has the number {unknown or '(none named)'}.")
         return [EntryCorrected(number, "settled", because) for number in entry_ids]
 
-    return desk.do("settle", f"{len(entry_ids)} flagged uses settled: {because}.", decide)
+    return desk.do(
+        "settle", f"{counted(len(entry_ids), 'flagged use')} settled: {because}.", decide
+    )
 
 
 def _last_standing(session: Session) -> Job | None:

@@ -14,7 +14,7 @@ from consumables.ledger.events import (
 )
 from consumables.ledger.pieces import PieceBalance
 from consumables.store.shop_store import Session
-from consumables.words import PieceState, Route
+from consumables.words import PieceState, Route, counted
 
 CAUTIONS = (
     "Clean first: soil stops disinfectant working.",
@@ -54,7 +54,9 @@ def clean(desk: Desk, piece_ids: Sequence[str]) -> Receipt:
         pieces = _named(session, piece_ids)
         return [event for piece in pieces for event in treatment.clean(piece)]
 
-    return desk.do("clean", f"{len(piece_ids)} pieces cleaned; they still need treatment.", decide)
+    return desk.do(
+        "clean", f"{counted(len(piece_ids), 'piece')} cleaned; treatment comes next.", decide
+    )
 
 
 def treat(desk: Desk, piece_ids: Sequence[str], blood_level: bool = False) -> Receipt:
@@ -98,7 +100,7 @@ def wipe_down(desk: Desk, piece_ids: Sequence[str] = ()) -> Receipt:
 
     receipt = desk.do("wipe-down", "Wiped down.", decide)
     minutes = desk.book.parameters.contact_minutes
-    sentence = f"{len(found)} pieces wiped down; wiped ones stay wet {minutes} min or as labelled."
+    sentence = f"{counted(len(found), 'piece')} wiped down; wet for {minutes} min or as labelled."
     return Receipt(receipt.job_key, sentence, cautions=CAUTIONS[:2])
 
 
@@ -109,7 +111,7 @@ def take_out(desk: Desk, piece_ids: Sequence[str]) -> Receipt:
         pieces = _named(session, piece_ids)
         return [event for piece in pieces for event in treatment.finish(piece, desk.now())]
 
-    return desk.do("take-out", f"{len(piece_ids)} pieces ready.", decide)
+    return desk.do("take-out", f"{counted(len(piece_ids), 'piece')} ready.", decide)
 
 
 def wash_again(desk: Desk, piece_ids: Sequence[str]) -> Receipt:
@@ -119,7 +121,7 @@ def wash_again(desk: Desk, piece_ids: Sequence[str]) -> Receipt:
         pieces = _named(session, piece_ids)
         return [event for piece in pieces for event in treatment.back_to_the_sink(piece)]
 
-    return desk.do("wash-again", f"{len(piece_ids)} pieces back to the sink.", decide)
+    return desk.do("wash-again", f"{counted(len(piece_ids), 'piece')} back to the sink.", decide)
 
 
 def retire(desk: Desk, piece_id: str, because: str) -> Receipt:

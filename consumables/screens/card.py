@@ -164,6 +164,6 @@ class CardScreen(CardSheet):
 
     def _is_closed(self, receipt: Receipt | None) -> None:
         if receipt is not None:
-            self.tell(Told.receipt(receipt, self._blades()))
+            self.tell(Told.receipt(receipt))
             self.toast(receipt.sentence)
             self.dismiss(True)

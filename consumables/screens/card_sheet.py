@@ -105,10 +105,6 @@ class CardSheet(Place):
         if self._card is not None:
             self._amend(set_quantity(self._card, at, quantity))
 
-    def _blades(self) -> set[str]:
-        lines = self.view.lines if self.view is not None else ()
-        return {line.name for line in lines if line.goes_to == "sharps box"}
-
     def _amend(self, card: ServiceCard | None) -> None:
         if card is not None:
             self._card = card

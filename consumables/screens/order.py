@@ -59,6 +59,7 @@ class OrderScreen(Place):
     def __init__(self) -> None:
         super().__init__()
         self._list: OrderList | None = None
+        self._shown: OrderList | None = None  # the same with the packs she changed
         self._currency = ""
         self._packs: dict[str, int] = {}  # packs she changed, by offer
         self._worked_out_at = -1  # the count of changes the list rests on
@@ -98,6 +99,7 @@ class OrderScreen(Place):
             self.query_one(".glance", Static).update("No order was worked out. g tries again.")
             return
         self._list, self._currency = found
+        self._shown = self._list
         self._worked_out_at = self.shop.changes
         self._packs.clear()
         self._show()
@@ -129,12 +131,17 @@ class OrderScreen(Place):
 
     # --- placing -----------------------------------------------------------------------------
 
-    def action_change(self, step: int) -> None:
+    @work
+    async def action_change(self, step: int) -> None:
         """More or fewer packs of the highlighted line; 0 leaves it out."""
-        line = self._line
-        if line is not None:
-            packs = self._packs.get(line.offer, line.packs) + step
-            self._packs[line.offer] = max(0, packs)
+        line, planned = self._line, self._list
+        if line is None or planned is None:
+            return
+        packs = self._packs.get(line.offer, line.packs) + step
+        self._packs[line.offer] = max(0, packs)
+        priced = await self.look(lambda desk: _priced(desk, planned, self._packs))
+        if priced is not None and self._list is planned:
+            self._shown = priced
             self._show()
 
     @work
@@ -166,7 +173,7 @@ class OrderScreen(Place):
             return replace(receipts[0], sentence=" ".join(r.sentence for r in receipts))
 
         if await self.write(job):
-            self._list = None
+            self._list = self._shown = None
 
     # --- taking in ---------------------------------------------------------------------------
 
@@ -207,24 +214,33 @@ class OrderScreen(Place):
         lines = ((order, line) for order in self._coming for line in order.lines)
         return next((x for x in lines if f"{x[0].order_id} {x[1].offer_id}" == key), None)
 
+    @property
+    def _planned(self) -> dict[str, int]:
+        return {line.offer: line.packs for line in self._list.lines} if self._list else {}
+
     def _words(self) -> str:
         current = self._listing.rows.current
-        if not self._buying or self._list is None or current is None:
+        if not self._buying or self._shown is None or current is None:
             return ""
-        return in_full(self._list, current, self._packs)
+        return in_full(self._shown, current, self._planned)
 
     def _show(self) -> None:
         self.query_one("#buy").display = self._buying
         self.query_one("#coming").display = not self._buying
         stale = self._worked_out_at != self.shop.changes
         self.query_one(".glance", Static).update(
-            heading(self._list, self._coming, self._buying, stale, self._currency)
+            heading(self._shown, self._coming, self._buying, stale, self._currency)
         )
-        if self._list is not None:
-            rows = buy_rows(self._list, self._packs)
-            self.query_one("#buy", Listing).show(rows, nothing_to_buy(self._list))
+        if self._shown is not None:
+            self.query_one("#buy", Listing).show(buy_rows(self._shown), nothing_to_buy(self._shown))
         self.query_one("#coming", Listing).show(coming_rows(self._coming), NO_ORDERS)
         self._describe()
+
+
+def _priced(desk: Desk, planned: OrderList, packs: dict[str, int]) -> OrderList:
+    from consumables.desk.ordering import amend
+
+    return amend(desk, planned, packs)
 
 
 def _week_order(desk: Desk) -> tuple[OrderList, str]:

@@ -6,6 +6,7 @@ from collections.abc import Mapping, Sequence
 from typing import TYPE_CHECKING
 
 from consumables.screens.widgets.rows import Column, Row, Word
+from consumables.words import counted
 
 if TYPE_CHECKING:
     from consumables.desk.ordering import OpenLine, OpenOrder
@@ -30,14 +31,13 @@ NO_ORDERS = "No order is on its way.\n\no goes back to what is to be bought."
 NEWLINES = "\n\n"
 
 
-def buy_rows(order_list: OrderList, packs: Mapping[str, int]) -> list[Row]:
+def buy_rows(order_list: OrderList) -> list[Row]:
     """Each supplier with its total, and its lines beneath."""
     rows: list[Row] = []
     for total in order_list.totals:
         mine = [line for line in order_list.lines if line.supplier == total.supplier]
-        changed = any(line.offer in packs for line in mine)
-        rows.append(_supplier_row(total, changed))
-        rows += [_line_row(line, packs) for line in mine]
+        rows.append(_supplier_row(total))
+        rows += map(_line_row, mine)
     return rows
 
 
@@ -71,11 +71,11 @@ def nothing_to_buy(order_list: OrderList) -> str:
     return f"Nothing needs to be bought before {day}.\n\nn shows what comes near its level."
 
 
-def in_full(order_list: OrderList, key: str, packs: Mapping[str, int]) -> str:
-    """All that is known of the highlighted line or supplier."""
+def in_full(order_list: OrderList, key: str, planned: Mapping[str, int]) -> str:
+    """All that is known of the highlighted line or supplier; `planned` packs by offer."""
     for line in order_list.lines:
         if line.offer == key:
-            return _why(line, packs)
+            return _why(line, planned.get(line.offer, line.packs))
     for total in order_list.totals:
         if key == f"supplier:{total.supplier}":
             return _total_words(total)
@@ -93,27 +93,25 @@ def soon_words(order_list: OrderList) -> str:
     return "\n".join(told)
 
 
-def _supplier_row(total: OrderTotal, changed: bool) -> Row:
-    cost = "changed" if changed else f"{total.total:.2f}"
-    name = Word(total.name, "wait")
+def _supplier_row(total: OrderTotal) -> Row:
+    cost, name = f"{total.total:.2f}", Word(total.name, "wait")
     return Row(f"supplier:{total.supplier}", (Word("FROM", "wait"), name, "", "", "", cost))
 
 
-def _line_row(line: OrderLine, packs: Mapping[str, int]) -> Row:
-    count = packs.get(line.offer, line.packs)
+def _line_row(line: OrderLine) -> Row:
     seen = line.outlook
     days = "" if seen.days_of_cover is None else f"{seen.days_of_cover}d"
-    changed = count != line.packs
-    buy = Word(f"{count} x {line.pack_size}", "act") if count else Word("left out", "quiet")
+    told = f"{line.packs} x {line.pack_size}"
+    buy = Word(told, "act") if line.packs else Word("left out", "quiet")
     return Row(
         line.offer,
         (
             buy,
             seen.name,
-            _amount(count * line.pack_size, seen.unit),
+            _amount(line.units, seen.unit),
             _amount(seen.on_hand, seen.unit),
             days,
-            "changed" if changed else f"{line.cost:.2f}",
+            f"{line.cost:.2f}",
         ),
     )
 
@@ -133,12 +131,12 @@ def _coming_row(order: OpenOrder, line: OpenLine) -> Row:
     )
 
 
-def _why(line: OrderLine, packs: Mapping[str, int]) -> str:
+def _why(line: OrderLine, planned: int) -> str:
     told = [f"{line.outlook.name}: {line.why_now}", line.why_this, f"Left out: {line.if_left_out}"]
     if line.caution:
         told.insert(0, f"CAUTION: {line.caution}")
-    if packs.get(line.offer, line.packs) != line.packs:
-        told.insert(0, f"You changed it from {line.packs} packs; it is priced when it is placed.")
+    if planned != line.packs:
+        told.insert(0, f"You changed it from {counted(planned, 'pack')}, which the list proposes.")
     return NEWLINES.join(told)
 
 

@@ -115,7 +115,7 @@ def test_an_unknown_service_is_answered_with_the_known_ones(run) -> None:
 
 def test_the_last_job_is_undone_by_a_further_entry(run, answer) -> None:
     run("close", "v1")
-    assert run("undo").stdout.startswith("Undone: Visit closed")
+    assert run("undo").stdout.startswith("Undone: 11:00 c01 closed")
     assert answer("today")["visits"][0]["state"] == "open"
     assert [job["verb"] for job in answer("undo", "--list")["jobs"]][:2] == ["undo", "close"]
 
@@ -125,7 +125,7 @@ def test_the_beginning_of_a_key_is_enough(run, answer) -> None:
     run("count", "strip", "4")
     key = run("undo", "--list").stdout.splitlines()[2].split()[3]
     assert len(key) == 10
-    assert run("undo", "--job", key).stdout.startswith("Undone: Visit closed")
+    assert run("undo", "--job", key).stdout.startswith("Undone: 11:00 c01 closed")
 
 
 def test_another_job_is_undone_by_its_key(run, answer) -> None:

@@ -83,7 +83,7 @@ async def test_a_refused_card_gives_its_reasons_and_writes_nothing(
 
 
 def test_a_blade_is_told_for_the_sharps_box_and_not_for_the_bin() -> None:
-    told = Told.receipt(Receipt("k", "Closed.", bin=("1 blade", "2 gloves")), {"blade"})
+    told = Told.receipt(Receipt("k", "Closed.", bin=("2 gloves",), sharps=("1 blade",)))
     assert told.lists == (("SHARPS", ("1 blade",)), ("BIN NOW", ("2 gloves",)))
 
 

@@ -58,7 +58,7 @@ async def test_a_spoiled_unit_is_thrown_away_from_its_lot_with_the_reason(
         await hand.type("2")
         await hand.press("enter", "down", "enter")
         assert held(desk, "gloves") == 18
-        assert "Discarded 2 each of gloves (gloves-1): spoiled" in hand.sees
+        assert "Discarded 2 gloves (gloves-1): spoiled" in hand.sees
 
 
 async def test_use_that_belongs_to_no_visit_is_written(desk: Desk, at_desk) -> None:

@@ -75,7 +75,7 @@ async def test_the_last_job_is_told_before_it_is_undone(desk, visit, at_desk) ->
     visit("manicure")
     async with at_desk() as hand:
         await hand.press("enter", "c", "u")
-        assert "Undo the last job? Visit closed: 4 items used" in hand.asked
+        assert "Undo the last job? 11:00 c01 closed: 4 items used" in hand.asked
         assert "signed AB" in hand.asked
         await hand.press("n")
         assert states(desk) == {"v1": "closed"}

@@ -105,7 +105,7 @@ async def test_lamps_are_wiped_down_in_one_go(desk: Desk, visit, at_desk) -> Non
     async with at_desk() as hand:
         await hand.press("2", "d")
         assert states(desk)["lamp-01"] == "in-treatment"
-        assert "1 pieces wiped down" in hand.sees
+        assert "1 piece wiped down" in hand.sees
 
 
 async def test_a_worn_piece_is_retired_with_the_reason(after_a_manicure: Desk, at_desk) -> None:

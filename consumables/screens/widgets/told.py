@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from collections.abc import Collection
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
@@ -25,12 +24,12 @@ class Told:
     refused: bool = False
 
     @classmethod
-    def receipt(cls, receipt: Receipt, blades: Collection[str] = ()) -> Told:
-        """What a job did; things named in `blades` go to the sharps box, never in the bin."""
+    def receipt(cls, receipt: Receipt) -> Told:
+        """What a job did, under the heading of where things go."""
         again = "Done before; nothing was written twice. " if receipt.again else ""
         lists = (
-            ("SHARPS", tuple(line for line in receipt.bin if _names(line, blades))),
-            ("BIN NOW", tuple(line for line in receipt.bin if not _names(line, blades))),
+            ("SHARPS", receipt.sharps),
+            ("BIN NOW", receipt.bin),
             ("STRIP", receipt.strip),
             ("TO WASH", receipt.wash),
             ("FLAGGED", receipt.flagged),
@@ -71,10 +70,6 @@ class ToldPanel(VerticalScroll, can_focus=False):
         self.set_class(folded, "-folded")
         self._words.update(_laid_out(Told(told.sentence, (), told.refused) if folded else told))
         self.scroll_home(animate=False)
-
-
-def _names(line: str, blades: Collection[str]) -> bool:
-    return any(line.endswith(blade) for blade in blades)
 
 
 def _laid_out(told: Told) -> Table:
