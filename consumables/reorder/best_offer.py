@@ -3,9 +3,12 @@
 from collections.abc import Iterable, Sequence
 from dataclasses import replace
 from decimal import Decimal
+from math import ceil
 
 from consumables.items.catalogue import Offer
 from consumables.reorder.purchases import Need, PlanLine, price_of, rank
+
+COMPARED_DAYS = 28
 
 
 def packs_for(need: Need, offer: Offer, units: int) -> int:
@@ -26,24 +29,49 @@ def best_line(need: Need, offers: Sequence[Offer]) -> tuple[PlanLine | None, str
     if not offers:
         due = need.position < need.level_unsold
         return None, "No supplier offers it." if due else ""
-    lift = max(need.levels[offer.offer_id] for offer in offers) - need.position
-    if lift <= 0:
+    if need.position >= max(need.levels[offer.offer_id] for offer in offers):
         return None, ""
-    ranked = sorted(_costs(need, offers, lift), key=lambda pair: (pair[0], rank(pair[1])))
+    ranked = ranked_offers(need, offers)
     if not ranked:
         return _past_cap(need, offers)
-    offer = ranked[0][1]
-    short = need.levels[offer.offer_id] - need.position
-    if short <= 0:
+    first = next((offer for offer in ranked if in_time(need, offer)), None)
+    chosen = first or min(ranked, key=lambda offer: need.lead.get(offer.offer_id, 0))
+    level = max(need.levels[chosen.offer_id], need.levels[ranked[0].offer_id])
+    if need.position >= level:
         return None, ""
-    second = bought(need, ranked[1][1]) if len(ranked) > 1 else None
-    shown = (second.offer, second.cost) if second else None
-    return replace(bought(need, offer), second=shown), ""
+    line = bought(need, chosen, level)
+    others = [bought(need, offer, level) for offer in ranked if offer != chosen]
+    late = ranked[0].offer_id if chosen != ranked[0] else ""
+    second = (others[0].offer, others[0].cost) if others else None
+    return replace(line, too_late=late, second=second), ""
 
 
-def bought(need: Need, offer: Offer) -> PlanLine:
-    """The item bought by this offer up to its level, at least one pack unless capped."""
-    level = need.levels[offer.offer_id]
+def ranked_offers(need: Need, offers: Iterable[Offer]) -> list[Offer]:
+    """Offers whose packs may be bought, by what whole packs for four weeks cost.
+
+    Compared is the cost per unit that will be used of the packs that cover four weeks' use, or
+    what is missing now if that is more, so that the answer does not change from week to week.
+    """
+    missing = max(need.levels.values()) - need.position
+    units = max(1, missing, ceil(COMPARED_DAYS * need.daily_use))
+    rated = []
+    for offer in offers:
+        packs = packs_for(need, offer, units)
+        if packs:
+            share = max(need.usable_share.get(offer.offer_id, 1.0), 0.01)
+            used = Decimal(packs * offer.pack_size) * Decimal(f"{share:.4f}")
+            rated.append((price_of(offer, packs) / min(used, Decimal(units)), rank(offer), offer))
+    return [offer for _, _, offer in sorted(rated, key=lambda rate: rate[:2])]
+
+
+def in_time(need: Need, offer: Offer) -> bool:
+    """Whether what is there holds out until this offer is delivered."""
+    return need.position >= need.bridge.get(offer.offer_id, 0)
+
+
+def bought(need: Need, offer: Offer, level: int) -> PlanLine:
+    """The item bought by this offer up to a level, at least one pack unless capped."""
+    level = max(level, need.levels[offer.offer_id])
     packs = packs_for(need, offer, max(1, level - need.position))
     capped = need.position + packs * offer.pack_size < level
     return PlanLine(offer=offer, packs=packs, level=level, capped=capped)
@@ -52,12 +80,17 @@ def bought(need: Need, offer: Offer) -> PlanLine:
 def moved(
     line: PlanLine, need: Need, offers: Iterable[Offer], suppliers: Sequence[str]
 ) -> PlanLine | None:
-    """The same item from one of `suppliers`, if that reaches its level within its cap."""
+    """The same item from one of `suppliers`, if that comes in time and reaches the level."""
     if line.past_cap:
         return None
-    allowed = (offer for offer in offers if offer.supplier_id in suppliers)
-    found = [other for offer in allowed if (other := bought(need, offer)).packs]
-    found = [other for other in found if not other.capped]
+    now = need.bridge.get(line.offer.offer_id, 0)
+    found = [
+        bought(need, offer, line.level)
+        for offer in offers
+        if offer.supplier_id in suppliers
+        and (in_time(need, offer) or need.bridge.get(offer.offer_id, 0) <= now)
+    ]
+    found = [other for other in found if other.packs and not other.capped]
     if not found:
         return None
     best = min(found, key=lambda other: (other.cost, rank(other.offer)))
@@ -82,16 +115,6 @@ def one_more(
     useful = need.position + more.units <= longest_cover * need.daily_use
     cover = (need.position + line.units) / need.daily_use
     return (cover, more) if within and useful else None
-
-
-def _costs(need: Need, offers: Iterable[Offer], units: int) -> Iterable[tuple[Decimal, Offer]]:
-    """Price of the packs for `units`, per unit of them that will be used."""
-    for offer in offers:
-        packs = packs_for(need, offer, units)
-        if packs:
-            share = max(need.usable_share.get(offer.offer_id, 1.0), 0.01)
-            used = Decimal(packs * offer.pack_size) * Decimal(f"{share:.4f}")
-            yield price_of(offer, packs) / min(used, Decimal(units)), offer
 
 
 def _past_cap(need: Need, offers: Iterable[Offer]) -> tuple[PlanLine | None, str]:

@@ -8,7 +8,7 @@ gains when it is k days ahead is the mean of what past days gained from k days a
 is gamma-Poisson, so that few weeks of history give a wide forecast. Where the booking dates are
 not recorded, a week is expected to fill to its usual number (gamma-Poisson, recent weeks weighted
 more), less what is booked already. The fullest of the next six weeks counts as one week of
-history more where it is fuller than the past, and as the only one in a shop without a past.
+history more where it is fuller than the past, and as two in a shop without a past.
 
 Assumed and stated: the weekday pattern is the shop's, not the service's; no season, trend,
 holiday or capacity yet (recent weeks simply count more); a cancelled visit counts as a miss only
@@ -30,7 +30,7 @@ SHOW_HALF_LIFE_DAYS = 182.0
 SHOW_PRIOR = (9.5, 0.5)  # ten bookings of which half a one stays away
 SHRINK = 10.0  # bookings that the whole shop's figure is worth for one service
 BUCKETS = np.array([0, 2, 4, 8, 15])  # first days-ahead of each bucket
-PRIOR_WEEKS = 1.0
+CALENDAR_WORTH = (1.0, 2.0)  # weeks of history that the fullest week is worth: with, without any
 PRIOR_VISITS = 0.5  # Jeffreys' prior for a Poisson rate
 NEVER_SEEN = (2.0, 26.0)  # visits, weeks: on offer but never done or booked: once a quarter
 LONGEST_LEAD = 60  # bookings made further ahead count as this far
@@ -114,7 +114,7 @@ def show_chances(visits: Visits) -> Floats:
     shop_came, shop_missed = ((weight[:, None] * found).sum(axis=0) for found in (shows, misses))
     shop = (SHOW_PRIOR[0] + shop_came) / (sum(SHOW_PRIOR) + shop_came + shop_missed)
     service = (SHRINK * shop + came) / (SHRINK + came + missed)
-    best: Floats = np.where(visits.holds[:, :, None], service, 0.0).max(axis=1)
+    best: Floats = np.where(visits.holds[:, :, None], service, 0.0).max(axis=1, initial=0.0)
     return best
 
 
@@ -194,12 +194,13 @@ def _prior(visits: Visits, expected: Floats, seen: Floats, weeks: Floats) -> tup
     for a service that was never done or booked.
     """
     days = min(7 * CALENDAR_WEEKS, expected.shape[1] // 7 * 7)
-    weekly = expected[:, :days].reshape(len(expected), -1, 7).sum(axis=2)
+    weekly = expected[:, :days].reshape(len(expected), days // 7, 7).sum(axis=2)
     fullest = weekly.max(axis=1, initial=0.0)
     never = (fullest == 0) & (seen == 0)
     fuller = never | (fullest * weeks > seen) | (weeks == 0)
     count = np.where(never, NEVER_SEEN[0], PRIOR_VISITS) * visits.single
-    return count + fullest * fuller, np.where(never, NEVER_SEEN[1], PRIOR_WEEKS * fuller)
+    worth = fuller * np.maximum(CALENDAR_WORTH[0], CALENDAR_WORTH[1] - weeks)
+    return count + fullest * worth, np.where(never, NEVER_SEEN[1], worth)
 
 
 def _weeks_seen(visits: Visits) -> Floats:
@@ -208,7 +209,8 @@ def _weeks_seen(visits: Visits) -> Floats:
     first = np.zeros(len(visits.services), dtype=np.int64)
     held = visits.holds[visits.kind[done]]
     np.minimum.at(first, np.nonzero(held)[1], np.repeat(visits.day[done], held.sum(axis=1)))
-    newest = np.where(visits.holds, first, -visits.history_days).max(axis=1)
+    oldest = -visits.history_days
+    newest = np.where(visits.holds, first, oldest).max(axis=1, initial=oldest)
     days = np.minimum(visits.history_days, np.maximum(NEWEST_DAYS, -newest))
     return weeks_of(days, HALF_LIFE_DAYS)
 

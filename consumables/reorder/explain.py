@@ -42,6 +42,8 @@ def why_this(line: PlanLine) -> str:
         )
     if line.past_cap:
         return f"{said}; it is the smallest pack."
+    if line.too_late:
+        return f"{said}; the cheaper offer {line.too_late} may come after the shelf is bare."
     if line.second is None:
         return f"{said}; nothing else was to choose from."
     other, cost = line.second

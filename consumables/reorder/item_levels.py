@@ -33,12 +33,13 @@ class Levels:
 
     `level` meets the target by service fill and `unit_level` by unit fill, both meaned over the
     positions that whole packs may lead to; `booked` is the position that by itself meets it for
-    the visits in the book.
+    the visits in the book, `bridge` the one that holds out until the route delivers.
     """
 
     level: Ints
     unit_level: Ints
     booked: Ints
+    bridge: Ints
     curves: list[RouteCurves] = field(repr=False)
 
 
@@ -49,6 +50,7 @@ def find_levels(forecast: Forecast, market: Market, review: int, target: float) 
         level=np.zeros(len(market.offer), dtype=np.int64),
         unit_level=np.zeros(len(market.offer), dtype=np.int64),
         booked=np.zeros(routes, dtype=np.int64),
+        bridge=np.zeros(routes, dtype=np.int64),
         curves=[RouteCurves(*(np.ones(0),) * 3)] * routes,
     )
     size = _largest_of_item(market.routes.item, sizes_needed(forecast, market.routes, review))
@@ -71,15 +73,16 @@ def _record(found: Levels, market: Market, routes: Ints, curve: Curves, target: 
     row = np.searchsorted(routes, market.offer_route[mine])
     level = smallest_level(pack_average(curve.service[row], market.pack[mine]), target)
     unit_level = smallest_level(pack_average(curve.units[row], market.pack[mine]), target)
-    booked = smallest_level(curve.booked, target)
+    booked, bridge = (smallest_level(one, target) for one in (curve.booked, curve.bridge))
     end = curve.service.shape[1] - 1
     found.level[mine] = np.where(level < 0, end, level)
     found.unit_level[mine] = np.where(unit_level < 0, end, unit_level)
     found.booked[routes] = np.where(booked < 0, end, booked)
+    found.bridge[routes] = np.where(bridge < 0, end, bridge)
     for at, route in enumerate(routes):
         found.curves[route] = RouteCurves(curve.service[at], curve.units[at], curve.calm[at])
     short = np.minimum(level, unit_level) < 0
-    return np.union1d(market.offer_route[mine[short]], routes[booked < 0])
+    return np.union1d(market.offer_route[mine[short]], routes[np.minimum(booked, bridge) < 0])
 
 
 def _largest_of_item(item: Ints, values: Ints) -> Ints:

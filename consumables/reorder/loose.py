@@ -10,10 +10,11 @@ from dataclasses import dataclass
 import numpy as np
 import pandas as pd
 
-from consumables.reorder.bookings import PRIOR_WEEKS, weeks_of
+from consumables.reorder.bookings import weeks_of
 from consumables.reorder.chances import Floats, Ints
 
 HALF_LIFE_DAYS = 182.0
+PRIOR_WEEKS = 1.0
 MOST_STEPS = 1023
 
 

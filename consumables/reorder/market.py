@@ -31,26 +31,13 @@ class Market:
     def offer_item(self) -> Ints:
         return self.routes.item[self.offer_route]
 
-    @property
-    def first_day(self) -> Ints:
-        """Soonest that each route delivers."""
-        soonest: Ints = (self.routes.lead > 0).argmax(axis=1)
-        return soonest
-
-    @property
-    def last_day(self) -> Ints:
-        """Latest that each route delivers."""
-        days = np.arange(self.routes.lead.shape[1])
-        latest: Ints = np.where(self.routes.lead > 0, days, 0).max(axis=1)
-        return latest
-
     def soonest(self) -> Ints:
         """Soonest that anybody delivers each item."""
-        return np.minimum.reduceat(self.first_day, self._begins())
+        return np.minimum.reduceat(self.routes.first_day, self._begins())
 
     def latest(self) -> Ints:
         """Latest that anybody delivers each item."""
-        return np.maximum.reduceat(self.last_day, self._begins())
+        return np.maximum.reduceat(self.routes.last_day, self._begins())
 
     def _begins(self) -> Ints:
         return np.unique(self.routes.item, return_index=True)[1]

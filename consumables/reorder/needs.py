@@ -32,6 +32,8 @@ def build_needs(
     keep = items["keep_at_least"].to_numpy(dtype=np.int64)[market.offer_item]
     booked = levels.booked[market.offer_route]
     s = np.maximum(np.maximum(levels.level, booked) * step, keep)
+    bridge = levels.bridge[market.offer_route] * step
+    last = market.routes.last_day[market.offer_route]
     cap = _caps(forecast, items, offers, market, shelf, s)
     share = _usable_shares(forecast, items, market)
     position = usable + shelf.on_order
@@ -48,6 +50,8 @@ def build_needs(
                 booked_level=int(max(booked[at] * step[at] for at in mine)),
                 daily_use=float(daily_use[item]),
                 cap=cap.get(item),
+                bridge={market.offer[at]: int(bridge[at]) for at in sold},
+                lead={market.offer[at]: int(last[at]) for at in sold},
                 usable_share={market.offer[at]: share[at] for at in sold if at in share},
                 level_unsold=0 if sold else int(s[begins[item]]),
             )
@@ -95,7 +99,7 @@ def _usable_shares(forecast: Forecast, items: pd.DataFrame, market: Market) -> d
     if not len(rows):
         return {}
     item = market.offer_item[rows]
-    start = market.first_day[market.offer_route[rows]]
+    start = market.routes.first_day[market.offer_route[rows]]
     loss = opened_loss(forecast, item, start, after[item].astype(np.int64), market.pack[rows])
     share = 1 - loss / market.pack[rows]
     return {int(row): float(part) for row, part in zip(rows, share, strict=True)}

@@ -158,7 +158,7 @@ def _near(week: Week, ordered: set[str]) -> tuple[NearLine, ...]:
         level = max(need.levels.values(), default=need.level_unsold)
         soon = need.position - need.daily_use * week.review < level
         if level and soon and need.item not in ordered:
-            name = str(week.stand.items["name"].iloc[at] or need.item)
+            name = str(week.stand.items["name"].iloc[at])
             found.append(NearLine(need.item, name, need.position, level, cover_of(week, at)))
     return tuple(sorted(found, key=lambda near: (near.days_of_cover or 0, near.item)))
 
@@ -177,13 +177,11 @@ def _notes(week: Week, plan: OrderPlan) -> tuple[str, ...]:
     shelf, items = week.stand.shelf, week.stand.items
     outdates = np.bincount(shelf.lots.item, weights=shelf.outdates, minlength=len(items))
     names = dict(zip(items["item"], items["name"], strict=True))
-    notes = [f"{names[item] or item} is due but not ordered. {why}" for item, why in plan.unmet]
+    notes = [f"{names[item]} is due but not ordered. {why}" for item, why in plan.unmet]
     unknown = week.stand.learnt.unknown_rows
     if unknown:
         notes.append(f"{unknown} usage rows name a visit that is not known and taught nothing.")
-    for at, (item, name, unit) in enumerate(
-        zip(items["item"], items["name"], items["unit"], strict=True)
-    ):
-        notes.append(shelf_note(name or item, unit, int(shelf.past[at]), float(outdates[at])))
-        notes.append(late_note(name or item, unit, int(shelf.late[at]), int(shelf.given_up[at])))
+    for at, (name, unit) in enumerate(zip(items["name"], items["unit"], strict=True)):
+        notes.append(shelf_note(name, unit, int(shelf.past[at]), float(outdates[at])))
+        notes.append(late_note(name, unit, int(shelf.late[at]), int(shelf.given_up[at])))
     return tuple(filter(None, notes))

@@ -2,11 +2,14 @@
 
 `plan` is the one boundary: needs in, plan out. Its rules, in this sequence:
 
-1. An item is due when its position (usable on hand and on order) is under the level s of the
-   offer it would be bought from; then the fewest packs that bring it to s are ordered (R, s, nQ).
-2. That offer is the one whose whole packs cost least when the item is lifted to its highest level
-   among its suppliers, per unit that will be used; an all-units price break is taken when more
-   packs cost no more. Ties go to the lower supplier id, then the lower offer id.
+1. The home offer of an item is the one whose whole packs for four weeks' use (or for what is
+   missing, if that is more) cost least per unit that will be used. Ties go to the lower supplier
+   id, then the lower offer id.
+2. An item is due when its position (usable on hand and on order) is under the level s of its home
+   offer; then the fewest packs that bring it to s are ordered (R, s, nQ). An all-units price
+   break is taken when more packs cost no more. If what is there does not hold out until the home
+   offer comes, the next cheapest that comes in time is bought instead, else the fastest, up to
+   the same level, so that the home offer is in time again the week after.
 3. Nothing is bought past its cap (what is used before its use-by date). Where even the smallest
    pack is past it, packs are bought only as far as booked visits need them, and the line says so.
 4. A line, or all lines of a supplier, moves to a supplier already ordered from while that makes

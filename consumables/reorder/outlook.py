@@ -52,7 +52,7 @@ def outlook(week: Week, route: int, ordered: int) -> Outlook:
     item = int(week.market.routes.item[route])
     step = int(stand.forecast.step[item])
     lead = week.market.routes.lead[route]
-    last = week.review + int(week.market.last_day[route])
+    last = week.review + int(week.market.routes.last_day[route])
     bare = _bare_day(
         stand.pace.total[item], int(week.usable[item]), stand.shelf.arriving[item], last
     )
@@ -62,7 +62,7 @@ def outlook(week: Week, route: int, ordered: int) -> Outlook:
     row = stand.items.iloc[item]
     return Outlook(
         item=week.needs[item].item,
-        name=str(row["name"] or row["item"]),
+        name=str(row["name"]),
         unit=str(row["unit"]),
         on_hand=int(stand.shelf.on_hand[item]),
         on_order=int(stand.shelf.on_order[item]),

@@ -34,6 +34,18 @@ class Routes:
     def __len__(self) -> int:
         return len(self.item)
 
+    @property
+    def first_day(self) -> Ints:
+        """Soonest that each route delivers."""
+        soonest: Ints = (self.lead > 0).argmax(axis=1)
+        return soonest
+
+    @property
+    def last_day(self) -> Ints:
+        """Latest that each route delivers."""
+        latest: Ints = np.where(self.lead > 0, np.arange(self.lead.shape[1]), 0).max(axis=1)
+        return latest
+
     def some(self, rows: Ints) -> "Routes":
         return Routes(self.item[rows], self.lead[rows])
 
@@ -44,21 +56,23 @@ class Curves:
 
     `service` counts all services, `booked` only the visits in the book (1 where there are
     none), `units` is the unit fill, `calm` the chance that nothing is short until R + L.
+    `bridge` is the service fill of the days before this route delivers, from the first on which
+    any route of the item could; for loose use alone the chance that nothing is short till then.
     """
 
     service: Floats
     booked: Floats
     units: Floats
     calm: Floats
+    bridge: Floats
 
 
 def sizes_needed(forecast: Forecast, routes: Routes, review: int) -> Ints:
     """Length of the curves of each route: mean use of the interval and six deviations."""
-    last = review + np.array([int(np.flatnonzero(row).max()) for row in routes.lead])
-    last = np.minimum(last, forecast.horizon)[:, None]
+    last = np.minimum(review + routes.last_day, forecast.horizon)[:, None]
     mean, variance = mean_and_variance(forecast, routes.item, np.zeros_like(last), last)
     entries = 2 + mean[:, 0] + 6 * np.sqrt(variance[:, 0])
-    return np.array([min(circle_size(entry), LARGEST) for entry in entries])
+    return np.array([min(circle_size(entry), LARGEST) for entry in entries], dtype=np.int64)
 
 
 def curves(forecast: Forecast, routes: Routes, review: int, size: int) -> Curves:
@@ -70,7 +84,7 @@ def curves(forecast: Forecast, routes: Routes, review: int, size: int) -> Curves
     return Curves(
         *(
             np.concatenate([getattr(part, name) for part in found])
-            for name in ("service", "booked", "units", "calm")
+            for name in ("service", "booked", "units", "calm", "bridge")
         )
     )
 
@@ -87,24 +101,29 @@ def _by_item(forecast: Forecast, routes: Routes, review: int, size: int) -> list
 def _curves(forecast: Forecast, routes: Routes, review: int, size: int) -> Curves:
     items, where = np.unique(routes.item, return_inverse=True)
     days = np.arange(review + routes.lead.shape[1])
-    begin, end, window = _weights(routes.lead, review, len(days))
-    used = np.flatnonzero((begin + end + window).any(axis=0))
-    days, begin, end, window = days[used], begin[:, used], end[:, used], window[:, used]
+    weights = (*_weights(routes.lead, review, len(days)), _waiting(routes, where, len(days)))
+    used = np.flatnonzero(np.sum(weights, axis=0).any(axis=0))
+    days, (begin, end, window, waiting) = days[used], (one[:, used] for one in weights)
     until = np.repeat(np.minimum(days, forecast.horizon)[None], len(items), axis=0)
     found = transforms(forecast, items, np.zeros_like(until), until, size)
     last_day = np.maximum(until - 1, 0)
     met, met_booked, need, need_booked = need_transforms(forecast, items, last_day, found)
-    to_day, to_end = (_mix(weights, found.total, where, size) for weights in (begin, end))
+    to_day, to_end = (_mix(one, found.total, where, size) for one in (begin, end))
     mean, _ = mean_and_variance(forecast, items, np.zeros_like(until), until)
     units = fill_curve(to_day, to_end, ((end - begin) * mean[where]).sum(axis=1))
-    wanted, wanted_booked = ((window * asked[where]).sum(axis=1) for asked in (need, need_booked))
+
+    def share(days: Floats, met: Complexes, need: Floats, otherwise: Floats) -> Floats:
+        wanted = (days * need[where]).sum(axis=1)
+        return _share(_mix(days, met, where, size), wanted, otherwise)
+
+    everything, in_hand = np.ones_like(units), np.cumsum(to_day, axis=1)
+    waits = waiting.sum(axis=1, keepdims=True) > 0
     return Curves(
-        service=_share(_mix(window, met, where, size), wanted, otherwise=units),
-        booked=_share(
-            _mix(window, met_booked, where, size), wanted_booked, otherwise=np.ones_like(units)
-        ),
+        service=share(window, met, need, otherwise=units),
+        booked=share(window, met_booked, need_booked, otherwise=everything),
         units=units,
         calm=np.cumsum(to_end, axis=1),
+        bridge=share(waiting, met, need, otherwise=np.where(waits, in_hand, 1.0)),
     )
 
 
@@ -119,6 +138,16 @@ def _weights(lead: Floats, review: int, days: int) -> tuple[Floats, Floats, Floa
     window = np.cumsum(begin - end, axis=1)
     window = np.concatenate([np.zeros((len(lead), 1)), window[:, :-1]], axis=1)
     return begin, end, np.where(window < 1e-12, 0.0, window)
+
+
+def _waiting(routes: Routes, item: Ints, days: int) -> Floats:
+    """Weights of the days before each route delivers, from the first any of its item could."""
+    first = np.full(int(item.max()) + 1, days)
+    np.minimum.at(first, item, routes.first_day)
+    before = np.zeros((len(routes), days))
+    before[:, 1 : routes.lead.shape[1]] = 1 - np.cumsum(routes.lead[:, :-1], axis=1)
+    before[before < 1e-12] = 0.0
+    return np.where(np.arange(days) > first[item][:, None], before, 0.0)
 
 
 def _mix(weights: Floats, values: Complexes, where: Ints, size: int) -> Floats:

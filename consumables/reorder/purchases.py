@@ -14,7 +14,9 @@ class Need:
     `levels` gives the level s for each offer id (only these offers may be bought), and
     `level_unsold` the level where nobody offers the item. `booked_level` is the position that by
     itself serves the visits in the book. `cap` is the most worth buying now, None without a
-    limit. `usable_share` is the part of an opened pack that is used in time (1 if absent).
+    limit. `bridge` is the position that holds out until an offer is delivered (0 if absent), and
+    `lead` the latest day of its delivery. `usable_share` is the part of an opened pack that is
+    used in time (1 if absent).
     """
 
     item: str
@@ -23,6 +25,8 @@ class Need:
     booked_level: int = 0
     daily_use: float = 0.0
     cap: int | None = None
+    bridge: Mapping[str, int] = field(default_factory=dict)
+    lead: Mapping[str, int] = field(default_factory=dict)
     usable_share: Mapping[str, float] = field(default_factory=dict)
     level_unsold: int = 0
 
@@ -38,6 +42,7 @@ class PlanLine:
     past_cap: bool = False  # booked visits need more than is used before the use-by date
     fills_minimum: int = 0  # packs added for the supplier's minimum order
     moved_from: str = ""  # supplier it would have come from without fees and minimum orders
+    too_late: str = ""  # cheaper offer that would come too late
     second: tuple[Offer, Decimal] | None = None
 
     @property

@@ -44,13 +44,15 @@ class Use:
 def step_sizes(items: pd.DataFrame, usual: Floats) -> Ints:
     """Units in one step, per item: 1 for pieces, the dose for millilitres and grams.
 
-    `usual` is the largest set-up quantity. A dose so fine that a usual quantity takes more than
-    `FINE_STEPS` steps is doubled until it does not.
+    `usual` is the largest set-up quantity. A step so fine that a usual quantity takes more than
+    `FINE_STEPS` of them (pieces: `MOST_STEPS`) is doubled until it does not.
     """
     measured = items["unit"].isin(["ml", "g"]).to_numpy()
-    dose = np.maximum(items["dose"].to_numpy(dtype=np.int64), 1)
-    doublings = np.ceil(np.log2(np.maximum(usual / (dose * FINE_STEPS), 1)))
-    return np.where(measured, dose * 2 ** doublings.astype(np.int64), 1)
+    dose = np.where(measured, np.maximum(items["dose"].to_numpy(dtype=np.int64), 1), 1)
+    most = dose * np.where(measured, FINE_STEPS, MOST_STEPS)
+    doublings = np.ceil(np.log2(np.maximum(usual / most, 1))).astype(np.int64)
+    step: Ints = dose * 2**doublings
+    return step
 
 
 def usual_quantity(pairs: Pairs, items: int) -> Floats:
@@ -89,12 +91,12 @@ def drift(use: Use, pairs: Pairs, services: tuple[str, ...], items: pd.Index) ->
     """Where practice has left the set-up, widest first.
 
     Columns service, item, set_up, practice (units a service), services_seen. A pair is listed
-    when at least `ENOUGH_SEEN` close-outs differ from the set-up by a quarter of a unit (a tenth
+    when at least `ENOUGH_SEEN` close-outs differ from the set-up by a quarter of a unit (a fifth
     of the quantity, if more) and by two standard errors.
     """
     with np.errstate(invalid="ignore"):
         gap = np.abs(use.practice - pairs.set_up)
-        matters = gap >= np.maximum(0.25, 0.1 * pairs.set_up)
+        matters = gap >= np.maximum(0.25, 0.2 * pairs.set_up)
         sure = gap > 2 * use.spread / np.sqrt(np.maximum(use.seen, 1))
     listed = np.flatnonzero(matters & sure & (use.seen >= ENOUGH_SEEN))
     listed = listed[np.argsort(-gap[listed], kind="stable")]

@@ -88,6 +88,8 @@ def read_tables(given: Mapping[str, pd.DataFrame | None]) -> dict[str, pd.DataFr
     """All tables checked and tidied; items sorted. Raises BadTable."""
     tables = {name: tidy(name, frame) for name, frame in given.items()}
     tables["items"] = tables["items"].sort_values("item", ignore_index=True)
+    nameless = tables["items"]["name"] == ""
+    tables["items"].loc[nameless, "name"] = tables["items"].loc[nameless, "item"]
     only_once("items", tables["items"], ["item"])
     only_once("set_ups", tables["set_ups"], ["service", "item"])
     for name in set(tables) & {"offers", "set_ups", "stock", "on_order"}:

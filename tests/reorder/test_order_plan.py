@@ -80,6 +80,41 @@ def test_a_pack_half_of_which_goes_off_is_worth_half():
     assert _bought(plan([need], offers, [_supplier()]))["file"][0] == "g"
 
 
+def test_a_cheaper_offer_that_comes_too_late_is_passed_over_once():
+    offers = [_offer("cheap", "a", price="1.00"), _offer("fast", "b", price="2.00")]
+    late = {"offers": ("cheap", "fast"), "bridge": {"cheap": 8}, "lead": {"cheap": 9, "fast": 1}}
+    suppliers = [_supplier("a"), _supplier("b")]
+    line = plan([_need(position=7, **late)], offers, suppliers).orders[0].lines[0]
+    assert (line.offer.offer_id, line.too_late) == ("fast", "cheap")
+    assert _bought(plan([_need(position=8, **late)], offers, suppliers))["file"][0] == "cheap"
+
+
+def test_the_fast_offer_fills_up_to_the_level_of_the_cheap_one():
+    levels, bridge = {"cheap": 40, "fast": 15}, {"cheap": 8}
+    need = Need("file", 5, levels, daily_use=1.0, bridge=bridge, lead={"cheap": 9, "fast": 1})
+    offers = [_offer("cheap", "a", price="1.00"), _offer("fast", "b", price="2.00")]
+    line = plan([need], offers, [_supplier("a"), _supplier("b")]).orders[0].lines[0]
+    assert (line.offer.offer_id, line.units, line.level) == ("fast", 40, 40)
+
+
+def test_when_everything_comes_too_late_the_fastest_is_bought():
+    offers = [_offer("cheap", "a", price="1.00"), _offer("fast", "b", price="2.00")]
+    need = _need(
+        offers=("cheap", "fast"),
+        bridge={"cheap": 8, "fast": 3},
+        lead={"cheap": 9, "fast": 2},
+    )
+    assert _bought(plan([need], offers, [_supplier("a"), _supplier("b")]))["file"][0] == "fast"
+
+
+def test_a_line_does_not_move_to_a_supplier_that_comes_too_late():
+    offers = [_offer("f", "a", price="1.00"), _offer("g", "b", price="1.10")]
+    offers.append(_offer("r", "b", "remover", price="9.00"))
+    needs = [_need(offers=("f", "g"), bridge={"g": 1}), _need("remover", offers=("r",))]
+    found = plan(needs, offers, [_supplier("a", fee=5), _supplier("b", fee=5)])
+    assert _bought(found)["file"] == ("f", 2)
+
+
 def test_nothing_is_bought_past_its_use_by_cap():
     line = plan([_need(level=50, cap=33)], [_offer("f")], [_supplier()]).orders[0].lines[0]
     assert (line.units, line.capped, line.past_cap) == (30, True, False)
@@ -184,6 +219,8 @@ def _weeks(draw):
                 booked_level=draw(st.integers(0, 40)),
                 daily_use=draw(st.floats(0, 5)),
                 cap=draw(st.none() | st.integers(0, 120)),
+                bridge={offer.offer_id: draw(st.integers(0, 30)) for offer in mine},
+                lead={offer.offer_id: draw(st.integers(0, 9)) for offer in mine},
             )
         )
     return needs, offers
@@ -201,6 +238,8 @@ def test_every_plan_keeps_the_rules(week):
         held = line.capped or line.past_cap or line.packs == line.fills_minimum
         assert need.position + line.units >= line.level or held
         assert need.cap is None or line.units <= need.cap or line.past_cap
+        if line.too_late:
+            assert need.position < need.bridge[line.too_late]
         if line.past_cap:
             assert need.position + line.units - line.offer.pack_size < need.booked_level
         if line.fills_minimum:

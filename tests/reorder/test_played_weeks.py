@@ -80,6 +80,10 @@ def _needs(rng, services):
             yield item, service, int(quantity + more)
 
 
+def _days_taken(rng, lead):
+    return int(rng.choice(list(lead), p=list(lead.values())))
+
+
 def _ordered(rng, book, used, stock, due, day, dated):
     """Deliveries of this week's list, planned with only what is known on that day."""
     known = book[book["booked"] < day]
@@ -110,11 +114,7 @@ def _ordered(rng, book, used, stock, due, day, dated):
         target=0.98,
     )
     leads = SUPPLIERS.set_index("supplier")["lead_days"]
-    return [
-        (day + int(rng.choice(list(leads[n.supplier]), p=list(leads[n.supplier].values()))),)
-        + (n.item, n.units)
-        for n in found.lines
-    ]
+    return [(day + _days_taken(rng, leads[n.supplier]), n.item, n.units) for n in found.lines]
 
 
 @pytest.mark.slow

@@ -96,6 +96,22 @@ def test_curves_are_long_enough_for_the_usual_target(forecast_of):
     assert curves(forecast, routes, 7, size).service[0, -1] > 0.999
 
 
+def test_the_shelf_must_hold_out_until_a_slow_supplier_delivers(forecast_of):
+    forecast = forecast_of(UNIT, booked={0: 1, 3: 2, 6: 4})
+    lead = np.zeros((2, 6))
+    lead[0, 1] = lead[1, 5] = 1.0
+    bridge = curves(forecast, Routes(np.array([0, 0]), lead), 7, 64).bridge
+    assert smallest_level(bridge, 0.99).tolist() == [0, 3]
+
+
+def test_loose_use_alone_must_hold_out_as_well(forecast_of):
+    forecast = forecast_of(UNIT, loose_daily=1.0)
+    lead = np.zeros((2, 6))
+    lead[0, 1] = lead[1, 5] = 1.0
+    bridge = smallest_level(curves(forecast, Routes(np.array([0, 0]), lead), 7, 64).bridge, 0.99)
+    assert bridge.tolist() == [0, 11]  # the 99 % point of Poisson(5)
+
+
 def test_unknown_weekly_rates_are_met_as_often_as_each_rate_by_itself(forecast_of):
     """A service is likelier to come in a shop whose rate is high, and meets a barer shelf there."""
     gamma = pytest.importorskip("scipy.stats").gamma

@@ -213,6 +213,23 @@ def test_an_empty_book_of_a_new_shop_still_makes_a_list(order):
     assert 2 <= line.level <= 30
 
 
+@pytest.mark.parametrize("gone", ["items", "offers", "suppliers", "set_ups", "appointments"])
+def test_a_shop_that_has_hardly_begun_gets_a_list_all_the_same(shop, today, gone):
+    tables = shop()
+    without = {"items": ("offers", "set_ups"), "suppliers": ("offers",)}
+    for name in (gone, *without.get(gone, ())):
+        tables[name] = tables[name].iloc[:0]
+    found = week_order(**tables, as_of=today)
+    assert bool(found.lines) == (gone in ("appointments",))
+
+
+def test_pieces_by_the_hundred_are_not_cut_short(order):
+    set_ups = [{"service": "full", "item": "file", "quantity": 600}]
+    assert _line(order(set_ups=set_ups), "file").outlook.booked_need == pytest.approx(
+        18 * 600 * 0.95, rel=0.01
+    )
+
+
 def test_the_shelf_screen_sees_how_long_things_last(projected, today):
     found = projected(stock=_stock(20, use_by=today + timedelta(days=300)))
     assert found.loc["file", "days_of_cover"] == 5  # two full sets a day, two files each
