@@ -14,7 +14,9 @@ WORKING_DAY = {
         "classify": "classifying",
         "items": "verdicts",
         "tighten": "verdicts",
-        "book": "verdicts",
+        "loosen": "loosening",
+        "to-book": "loosening",
+        "book": "books",
     },
     "Clients": {
         "today": "visits",
@@ -22,7 +24,13 @@ WORKING_DAY = {
         "no-show": "visits",
         "walk-in": "visits",
     },
-    "The wash-up": {"wash": "washing", "tag": "shelving", "tags": "shelving"},
+    "The wash-up": {
+        "wash": "washing",
+        "steriliser": "sterilising",
+        "basin": "basins",
+        "tag": "tagging",
+        "tags": "tagging",
+    },
     "The shelf": {
         "shelf": "shelving",
         "count": "shelving",
@@ -32,11 +40,14 @@ WORKING_DAY = {
     "The week's order": {"order": "ordering"},
     "The record": {
         "record": "recording",
+        "gap": "reuse",
         "flags": "putting_right",
         "settle": "putting_right",
         "undo": "putting_right",
-        "check": "recording",
-        "backup": "recording",
+        "check": "keeping",
+        "retention": "keeping",
+        "backup": "keeping",
+        "restore": "restoring",
     },
 }
 EXAMPLE = """consumables demo                      look round an invented shop

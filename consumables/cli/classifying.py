@@ -1,5 +1,7 @@
 """May it serve a second client? An answer for one description, or for a whole list."""
 
+from dataclasses import replace
+from functools import partial
 from typing import TYPE_CHECKING
 
 import click
@@ -10,6 +12,7 @@ from consumables.cli.verdict_words import show_verdict
 
 if TYPE_CHECKING:
     from consumables.items.item import Item
+    from consumables.items.rulebook import RuleBook
     from consumables.items.verdict import Verdict
 
 USUAL_BOOK = "strict-majority"
@@ -30,8 +33,8 @@ USUAL_BOOK = "strict-majority"
 def classify(texts: tuple[str, ...], csv_path: str | None, book: str, as_json: bool) -> None:
     """Say what may happen to an item after a client, from how it is described.
 
-    Category, where it goes, every reason with its citation, what must be asked, which books say
-    otherwise, and which words told what. An unknown counts as single-use until it is answered.
+    Category, where it goes, every reason with its citation, what must be asked, what would change
+    it, which books say otherwise, and which words told what. An unknown counts as single-use.
     """
     if bool(texts) is bool(csv_path):
         raise click.UsageError("Describe an item in words, or name a list with --csv.")
@@ -60,12 +63,30 @@ def _from_list(csv_path: str) -> "list[tuple[Item, tuple[str, ...]]]":
 def _judged(
     described: "list[tuple[Item, tuple[str, ...]]]", book: str
 ) -> "list[tuple[Item, tuple[str, ...], Verdict]]":
-    from consumables.items.classify import classify as judge
-    from consumables.items.rulebook_reader import find_book, shipped, shipped_names
+    from consumables.items.rulebook_reader import find_book, shipped, shipped_about, shipped_names
 
-    in_force = find_book(book)
-    others = [shipped(name) for name in shipped_names() if name != book]
-    return [(item, told, judge(item, in_force, others)) for item, told in described]
+    # For one thing only the rules that may speak of it are read; a list reads the books whole.
+    kinds = {_kind(item) for item, _ in described}
+    read = partial(shipped_about, kind=kinds.pop()) if len(kinds) == 1 else shipped
+    shelf = {name: read(name) for name in shipped_names()}
+    in_force = shelf.get(book) or find_book(book)
+    others = tuple(shelf.values())
+    return [(item, told, _judge(item, in_force, others)) for item, told in described]
+
+
+def _kind(item: "Item") -> str:
+    from consumables.items.made_of import SeenItem
+
+    return SeenItem(item).kind
+
+
+def _judge(item: "Item", in_force: "RuleBook", others: "tuple[RuleBook, ...]") -> "Verdict":
+    """The verdict, what would change it, and what the other books say."""
+    from consumables.items.classify import classify as judge
+    from consumables.items.what_if import what_would_change
+
+    verdict = judge(item, in_force, others)
+    return replace(verdict, changes=what_would_change(item, in_force, verdict))
 
 
 def _answer(judged: "tuple[Item, tuple[str, ...], Verdict]") -> dict[str, object]:

@@ -10,6 +10,7 @@ import click
 from consumables.cli.arguments import day, named_number
 from consumables.cli.every_command import DeskGroup, at_desk, json_option, signing_desk
 from consumables.cli.printing import print_json, print_table, tell, write_out
+from consumables.cli.scanned import beside_scan, refuse_other, scan_option, scanned_text, told_by
 
 if TYPE_CHECKING:
     from consumables.desk.opening import Receipt
@@ -118,39 +119,86 @@ def open_orders(as_json: bool) -> None:
 
 @order.command(
     example="consumables order receive order-261125-marlpit-3f2 m001 50 --use-by 2027-06-30\n"
-    "consumables order receive order-261125-marlpit-3f2 m001 48     (two were missing)"
+    "consumables order receive order-261125-marlpit-3f2 m001 48     (two were missing)\n"
+    'consumables order receive 50 --scan "(01)02900000000018(17)270630(10)K4"'
 )
-@click.argument("order_id", metavar="ORDER")
-@click.argument("offer")
-@click.argument("units", type=int)
+@click.argument("order_id", metavar="[ORDER]", required=False)
+@click.argument("offer", required=False)
+@click.argument("units", type=int, required=False)
+@scan_option
 @click.option("--use-by", type=day, metavar="DAY", help="As printed on the pack.")
 @click.option("--lot", default="", metavar="TEXT", help="The supplier's lot code.")
 @json_option
 def receive(
-    order_id: str, offer: str, units: int, use_by: date | None, lot: str, as_json: bool
+    order_id: str | None,
+    offer: str | None,
+    units: int | None,
+    scan: str | None,
+    use_by: date | None,
+    lot: str,
+    as_json: bool,
 ) -> None:
-    """Take in part or all of one line: UNITS in the item's own unit, as counted."""
-    from consumables.desk import delivering
+    """Take in part or all of one line: UNITS in the item's own unit, as counted.
 
+    With --scan the label says which line, and UNITS only where it does not count them.
+    """
+    from consumables.desk import delivering, scanning
+
+    if scan is None:
+        if order_id is None or offer is None or units is None:
+            raise click.UsageError("Say ORDER, OFFER and UNITS, or scan the pack (--scan TEXT).")
+        with signing_desk() as desk:
+            tell(delivering.receive(desk, order_id, offer, units, use_by, lot), as_json)
+        return
+    wanted, counted = beside_scan(order_id, offer, units)
     with signing_desk() as desk:
-        tell(delivering.receive(desk, order_id, offer, units, use_by, lot), as_json)
+        found = scanning.on_the_way(desk, scanned_text(scan), wanted)
+        many, day_, code = told_by(found, counted, use_by, lot)
+        tell(
+            delivering.receive(
+                desk, found.order_id, found.offer_id, many, day_, code, found.doubts
+            ),
+            as_json,
+        )
 
 
 @order.command(
-    "bought", example="consumables order bought acetone 1000 --cost 0.0084 --use-by 2027-06-30"
+    "bought",
+    example="consumables order bought acetone 1000 --cost 0.0084 --use-by 2027-06-30\n"
+    'consumables order bought --scan "(02)02900000000018(37)2(17)270630"',
 )
-@click.argument("item")
-@click.argument("units", type=int)
+@click.argument("item", required=False)
+@click.argument("units", type=int, required=False)
+@scan_option
 @click.option("--use-by", type=day, metavar="DAY", help="As printed on the pack.")
 @click.option("--lot", default="", metavar="TEXT", help="The supplier's lot code.")
 @click.option("--cost", default="0", metavar="MONEY", help="For one piece, ml or g.")
 @json_option
-def bought(item: str, units: int, use_by: date | None, lot: str, cost: str, as_json: bool) -> None:
-    """Take in UNITS of an ITEM that was bought without an order."""
-    from consumables.desk.delivering import receive_unordered
+def bought(
+    item: str | None,
+    units: int | None,
+    scan: str | None,
+    use_by: date | None,
+    lot: str,
+    cost: str,
+    as_json: bool,
+) -> None:
+    """Take in UNITS of an ITEM that was bought without an order; --scan tells both, or the item."""
+    from consumables.desk import delivering, scanning
 
+    price = _money(cost)
+    doubts: tuple[str, ...] = ()
+    if scan is None and (item is None or units is None):
+        raise click.UsageError("Say ITEM and UNITS, or scan the pack (--scan TEXT).")
     with signing_desk() as desk:
-        tell(receive_unordered(desk, item, units, use_by, lot, _money(cost)), as_json)
+        if scan is not None:
+            wanted, counted = beside_scan(item, None, units)
+            found = scanning.arrival(desk, scanned_text(scan))
+            refuse_other(found, wanted)
+            item, doubts = found.item_id, found.doubts
+            units, use_by, lot = told_by(found, counted, use_by, lot)
+        args = (item or "", units or 0, use_by, lot, price, doubts)
+        tell(delivering.receive_unordered(desk, *args), as_json)
 
 
 @order.command("close", example='consumables order close ORDER --because "sold out there"')

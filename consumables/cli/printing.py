@@ -145,3 +145,21 @@ def write_out(text: str, where: str) -> None:
         why = problem.strerror or "the place cannot be written to"
         raise Refused(f"{where} was not written ({why}); choose another place.") from None
     note(f"Written to {where}.")
+
+
+def write_out_bytes(paper: bytes, where: str) -> None:
+    """A finished paper to a file, or to stdout where `where` is `-`."""
+    import sys
+    from pathlib import Path
+
+    from consumables.errors import Refused
+
+    if where == "-":
+        sys.stdout.buffer.write(paper)
+        return
+    try:
+        Path(where).write_bytes(paper)
+    except OSError as problem:
+        why = problem.strerror or "the place cannot be written to"
+        raise Refused(f"{where} was not written ({why}); choose another place.") from None
+    note(f"Written to {where}.")

@@ -14,15 +14,19 @@ if TYPE_CHECKING:
 @click.command(cls=DeskCommand, example="consumables undo\nconsumables undo --list")
 @click.option("--job", metavar="KEY", help="Another job than the last, by its key; see --list.")
 @click.option("--because", default="made by mistake", metavar="TEXT", help="Why, for the record.")
+@click.option("--not-used", is_flag=True, help="That visit did not touch them: put them back.")
 @click.option("--list", "listed", is_flag=True, help="The latest jobs with their keys.")
 @json_option
-def undo(job: str | None, because: str, listed: bool, as_json: bool) -> None:
-    """Undo the last job by a further entry; nothing is rubbed out."""
+def undo(job: str | None, because: str, not_used: bool, listed: bool, as_json: bool) -> None:
+    """Undo the last job by a further entry; nothing is rubbed out.
+
+    What a closed visit drew stays out and its tools go to the wash, unless it did not use them.
+    """
     from consumables.desk import undoing
 
     with at_desk() if listed else signing_desk() as desk:
         if not listed:
-            tell(undoing.undo(desk, _whole_key(desk, job), because), as_json)
+            tell(undoing.undo(desk, _whole_key(desk, job), because, not_used), as_json)
             return
         jobs = undoing.recent_jobs(desk)
         if as_json:
@@ -75,13 +79,14 @@ def flags(as_json: bool) -> None:
 )
 @click.argument("numbers", nargs=-1, required=True, type=int, metavar="NUMBER...")
 @click.option("--because", required=True, metavar="TEXT", help="What was found.")
+@click.option("--as-new", is_flag=True, help="A surplus is new and unused: put it on the shelf.")
 @json_option
-def settle(numbers: tuple[int, ...], because: str, as_json: bool) -> None:
-    """Say what was found behind flagged uses."""
+def settle(numbers: tuple[int, ...], because: str, as_new: bool, as_json: bool) -> None:
+    """Say what was found behind flagged uses, or behind a surplus that a count held back."""
     from consumables.desk import undoing
 
     with signing_desk() as desk:
-        tell(undoing.settle(desk, numbers, because), as_json)
+        tell(undoing.settle(desk, numbers, because, as_new), as_json)
 
 
 COMMANDS = (undo, flags, settle)

@@ -1,11 +1,11 @@
-"""The shelf from the command line: look, count, throw away, use, tag."""
+"""The shelf from the command line: look, count, throw away, use."""
 
 from typing import TYPE_CHECKING
 
 import click
 
 from consumables.cli.every_command import DeskCommand, at_desk, json_option, signing_desk
-from consumables.cli.printing import amount, note, print_json, print_table, tell, write_out
+from consumables.cli.printing import amount, note, print_json, print_table, tell
 
 if TYPE_CHECKING:
     from consumables.desk.opening import Desk
@@ -110,47 +110,4 @@ def use(item: str, n: int, because: str, as_json: bool) -> None:
         tell(use_loose(desk, item, n, because), as_json)
 
 
-@click.command(cls=DeskCommand, example="consumables tag cuticle-nipper 2 --who MR")
-@click.argument("item")
-@click.argument("n", type=click.IntRange(1), default=1)
-@click.option("--client", default="", metavar="CODE", help="Her own kit, where the book allows it.")
-@json_option
-def tag(item: str, n: int, client: str, as_json: bool) -> None:
-    """Take N new units of a kept ITEM off the shelf and give each a tag; wash them first."""
-    from consumables.desk import tagging
-
-    with signing_desk() as desk:
-        tell(tagging.tag(desk, item, n, client), as_json)
-
-
-@click.command(
-    cls=DeskCommand,
-    example="consumables tags buffer-block cuticle-nipper\nconsumables tags --csv tags.csv",
-)
-@click.argument("items", nargs=-1, metavar="[ITEM]...")
-@click.option("--csv", "csv_path", metavar="FILE|-", help="The same as a list to print from.")
-@json_option
-def tags(items: tuple[str, ...], csv_path: str | None, as_json: bool) -> None:
-    """What to write on the things themselves: one client only, or washed and how, and by when."""
-    from consumables.desk.tagging import tags as written
-
-    with at_desk() as desk:
-        found = written(desk, items)
-    if as_json:
-        print_json(tags=found)
-        return
-    headings = ("warning", "category", "after the client", "use by", "code or lot", "name")
-    rows = [
-        (one.warning, one.category, one.after_the_client, one.use_by, one.code or one.lot, one.name)
-        for one in found
-    ]
-    if csv_path:
-        from consumables.paperwork.order_paper import csv_text
-
-        write_out(csv_text(headings, rows), csv_path)
-        return
-    print_table(headings, rows)
-    note("DO NOT RE-USE is the mark of ISO 15223-1, 5.4.2. The product label stands above a tag.")
-
-
-COMMANDS = (shelf, count, discard, use, tag, tags)
+COMMANDS = (shelf, count, discard, use)

@@ -33,7 +33,8 @@ def show_verdict(name: str, verdict: Verdict, told: Iterable[str] = ()) -> None:
 
 
 def _lines(verdict: Verdict) -> Iterator[tuple[str, str]]:
-    yield "verdict", f"{verdict.category}, under {verdict.book}"
+    partial = " (seen in part)" if verdict.partial_book else ""
+    yield "verdict", f"{verdict.category}, under {verdict.book}{partial}"
     yield "goes", GOES[verdict.route]
     if verdict.core_route:
         yield "core", GOES[verdict.core_route]
@@ -46,10 +47,19 @@ def _lines(verdict: Verdict) -> Iterator[tuple[str, str]]:
     for label, sentence in (("sources", verdict.conflict), ("banned", verdict.banned)):
         if sentence:
             yield label, sentence
+    for caution in verdict.cautions:
+        yield "caution", caution
+    for change in verdict.changes:
+        yield "changes", f"{change.condition}: {change.category}, {change.route}"
+    if not verdict.changes:
+        yield "changes", "nothing about the thing itself would change this"
     for other in verdict.disagree:
-        yield "differs", f"{other.book}: {other.category}, {other.route}"
+        partial = " (seen in part)" if other.partial else ""
+        yield "differs", f"under {other.book}{partial}: {other.category}, {other.route}"
 
 
 def cite_words(cite: Citation) -> str:
-    """A citation on one line: where it stands, which text was seen, how it is known."""
-    return ", ".join(part for part in (cite.section, cite.edition, cite.confidence) if part)
+    """A citation on one line: where it stands, which text was seen, how it is known, each once."""
+    known = "" if cite.confidence in cite.section else str(cite.confidence)
+    checked = f"checked on {cite.checked_on}" if cite.checked_on else ""
+    return ", ".join(part for part in (cite.section, cite.edition, known, checked) if part)

@@ -1,23 +1,22 @@
-"""What each item is and why, and the book that says so, from the command line."""
+"""What each item is and why, from the command line."""
 
 from typing import TYPE_CHECKING
 
 import click
 
-from consumables.cli.every_command import DeskCommand, DeskGroup, at_desk, json_option, signing_desk
-from consumables.cli.printing import note, print_json, print_table, tell
+from consumables.cli.every_command import DeskCommand, at_desk, json_option, signing_desk
+from consumables.cli.printing import print_json, print_table, tell
 from consumables.cli.verdict_words import show_verdict
 
 if TYPE_CHECKING:
     from consumables.desk.verdicts import ItemRow
-    from consumables.items.rulebook import RuleBook
 
 
 @click.command(cls=DeskCommand, example="consumables items\nconsumables items padded-file")
 @click.argument("item", required=False)
 @json_option
 def items(item: str | None, as_json: bool) -> None:
-    """Every item with its verdict; of one ITEM the reasons, questions and books that differ."""
+    """Every item with its verdict; of one ITEM why, what would change it, which books differ."""
     from consumables.desk.verdicts import item_rows, verdict_of
 
     with at_desk() as desk:
@@ -54,78 +53,4 @@ def tighten(item: str, because: str, as_json: bool) -> None:
         tell(verdicts.tighten(desk, item, because), as_json)
 
 
-@click.group(
-    cls=DeskGroup,
-    invoke_without_command=True,
-    example="consumables book\nconsumables book show strict-majority",
-)
-@json_option
-@click.pass_context
-def book(context: click.Context, as_json: bool) -> None:
-    """The rule books that come with the tool; without a step it lists them."""
-    if context.invoked_subcommand is None:
-        _list_books(as_json)
-
-
-@book.command("list", example="consumables book list")
-@json_option
-def list_books(as_json: bool) -> None:
-    """Every rule book that comes with the tool."""
-    _list_books(as_json)
-
-
-def _list_books(as_json: bool) -> None:
-    from consumables.items.rulebook_reader import shipped, shipped_names
-
-    books = [shipped(name) for name in shipped_names()]
-    if as_json:
-        print_json(books=[_card(one) for one in books])
-        return
-    rows = [
-        (b.name, b.place, b.checked_on, "in part" if b.partial else "whole", len(b.rules))
-        for b in books
-    ]
-    print_table(("book", "place", "checked on", "seen", "rules"), rows, right=("rules",))
-    note("Local law and the product label outrank every book here; confirm with your board.")
-
-
-def _card(one: "RuleBook") -> dict[str, object]:
-    names = ("name", "title", "place", "edition", "checked_on", "partial", "note")
-    return {**{name: getattr(one, name) for name in names}, "rules": len(one.rules)}
-
-
-@book.command(example="consumables book show strict-majority")
-@click.argument("name")
-@json_option
-def show(name: str, as_json: bool) -> None:
-    """One book: its parameters and every rule with its citation. NAME may be a path."""
-    from consumables.items.rulebook_reader import find_book
-
-    found = find_book(name)
-    if as_json:
-        print_json(book=found)
-        return
-    click.echo(f"{found.title} ({found.place}, {found.edition}; checked on {found.checked_on})")
-    if found.note:
-        click.echo(found.note)
-    print_table(
-        ("rule", "category", "route", "because", "cites"),
-        [
-            (r.rule_id, r.category, r.route, r.because, "; ".join(c.section for c in r.cites))
-            for r in found.rules
-        ],
-    )
-
-
-@book.command("use", example="consumables book use strict-majority --who MR")
-@click.argument("name")
-@json_option
-def use_book(name: str, as_json: bool) -> None:
-    """Put another book in force in this shop. NAME may be the path of the shop's own copy."""
-    from consumables.desk import verdicts
-
-    with signing_desk() as desk:
-        tell(verdicts.use_book(desk, name), as_json)
-
-
-COMMANDS = (items, tighten, book)
+COMMANDS = (items, tighten)

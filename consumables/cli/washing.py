@@ -5,10 +5,10 @@ from typing import TYPE_CHECKING
 import click
 
 from consumables.cli.every_command import DeskGroup, at_desk, json_option, signing_desk
+from consumables.cli.jars import empty, mix, show_jars
 from consumables.cli.printing import note, print_json, print_table, tell
 
 if TYPE_CHECKING:
-    from consumables.desk.jars import Jar
     from consumables.desk.opening import Desk
     from consumables.desk.washing import WashPiece
 
@@ -29,19 +29,24 @@ def wash(context: click.Context, everything: bool, as_json: bool) -> None:
     """
     if context.invoked_subcommand is None:
         from consumables.desk.jars import jars
+        from consumables.desk.overdue import overdue
         from consumables.desk.washing import wash_list
 
         with at_desk() as desk:
             pieces, mixed = wash_list(desk, everything), jars(desk)
+            late = overdue(desk)
         if as_json:
-            print_json(pieces=pieces, jars=mixed)
-        else:
-            _show(pieces, mixed)
+            print_json(pieces=pieces, jars=mixed, overdue=late)
+            return
+        _show(pieces)
+        show_jars(mixed)
+        for sentence in late:
+            note(f"OVERDUE: {sentence}")
 
 
-def _show(pieces: "list[WashPiece]", mixed: "list[Jar]") -> None:
+def _show(pieces: "list[WashPiece]") -> None:
     print_table(
-        ("state", "next", "until", "uses", "piece", "route", "item"),
+        ("state", "next", "until", "uses", "piece", "route", "lies in", "item"),
         [
             (
                 f"{piece.state}, blood level" if piece.blood_level else piece.state,
@@ -50,37 +55,30 @@ def _show(pieces: "list[WashPiece]", mixed: "list[Jar]") -> None:
                 piece.uses,
                 piece.piece_id,
                 piece.route,
+                piece.jar_id or piece.load_id,
                 piece.name,
             )
             for piece in pieces
         ],
         right=("uses",),
     )
-    for jar in mixed:
-        state = "CHANGE IT" if jar.stale else "fresh"
-        note(
-            f"Jar {jar.jar_id}: {jar.name} 1:{jar.parts_water}, {jar.contact_minutes} min, "
-            f"{state}, change by {jar.change_by:%a %d %b %H:%M}."
-        )
-    if not mixed:
-        note(
-            "No jar is in use: consumables wash mix ITEM --total ML --water PARTS (see the label)."
-        )
 
 
-def _meant(desk: "Desk", said: tuple[str, ...], next_step: str) -> list[str]:
+def meant(desk: "Desk", said: tuple[str, ...], *next_steps: str) -> list[str]:
     """The tags said, or for `all` every piece whose next step this is."""
     from consumables.desk.washing import wash_list
     from consumables.errors import Refused
 
     if said != ("all",):
         return list(said)
-    pieces = wash_list(desk)
-    found = [piece.piece_id for piece in pieces if piece.next_step == next_step]
+    pieces = [p for p in wash_list(desk, "-" in next_steps) if p.state != "retired"]
+    found = [piece.piece_id for piece in pieces if piece.next_step in next_steps]
     if not found:
         soonest = min((p.ready_at for p in pieces if p.ready_at), default=None)
         wait = f" The first may come out at {soonest:%H:%M}." if soonest else ""
-        raise Refused(f"No piece is due to {next_step}; `consumables wash` lists them.{wait}")
+        raise Refused(
+            f"No piece is due to {' or '.join(next_steps)}; `consumables wash` lists them.{wait}"
+        )
     return found
 
 
@@ -95,7 +93,23 @@ def clean(pieces: tuple[str, ...], as_json: bool) -> None:
     from consumables.desk import washing
 
     with signing_desk() as desk:
-        tell(washing.clean(desk, _meant(desk, pieces, "clean")), as_json)
+        tell(washing.clean(desk, meant(desk, pieces, "clean")), as_json)
+
+
+@wash.command(
+    example="consumables wash ultrasonic all\nconsumables wash ultrasonic all --minutes 8"
+)
+@_PIECES
+@click.option(
+    "--minutes", type=click.IntRange(1), default=10, help="The maker's time; 10 unless said."
+)
+@json_option
+def ultrasonic(pieces: tuple[str, ...], minutes: int, as_json: bool) -> None:
+    """Cleaned pieces ran in the ultrasonic bath; it cleans, it does not disinfect."""
+    from consumables.desk import washing
+
+    with signing_desk() as desk:
+        tell(washing.ultrasonic(desk, meant(desk, pieces, "treat", "load"), minutes), as_json)
 
 
 @wash.command(
@@ -103,13 +117,17 @@ def clean(pieces: tuple[str, ...], as_json: bool) -> None:
 )
 @_PIECES
 @click.option("--blood", is_flag=True, help="The blood-level cycle.")
+@click.option("--jar", default="", metavar="JAR", help="Which jar; the freshest unless said.")
 @json_option
-def treat(pieces: tuple[str, ...], blood: bool, as_json: bool) -> None:
-    """Each piece into its own route: bath, wipe, spray, laundry or steriliser; the clock starts."""
+def treat(pieces: tuple[str, ...], blood: bool, jar: str, as_json: bool) -> None:
+    """Each piece into its own route: bath, wipe, spray or laundry; the clock starts.
+
+    What lies in the same jar already starts its time anew.
+    """
     from consumables.desk import washing
 
     with signing_desk() as desk:
-        tell(washing.treat(desk, _meant(desk, pieces, "treat"), blood), as_json)
+        tell(washing.treat(desk, meant(desk, pieces, "treat"), blood, jar), as_json)
 
 
 @wash.command(
@@ -129,22 +147,41 @@ def wipe_down(pieces: tuple[str, ...], as_json: bool) -> None:
 @_PIECES
 @json_option
 def take_out(pieces: tuple[str, ...], as_json: bool) -> None:
-    """Out of treatment and ready; refused before the contact time has run."""
+    """Lifted, rinsed, dried and ready; refused before the contact time has run."""
     from consumables.desk import washing
 
     with signing_desk() as desk:
-        tell(washing.take_out(desk, _meant(desk, pieces, "take out")), as_json)
+        tell(washing.take_out(desk, meant(desk, pieces, "take out")), as_json)
 
 
-@wash.command(example="consumables wash again cuticle-nipper-03")
-@click.argument("pieces", nargs=-1, required=True, metavar="PIECE...")
+@wash.command(example='consumables wash again cuticle-nipper-03 --because "pouch torn"')
+@_PIECES
+@click.option("--because", default="", metavar="TEXT", help="Dropped, pouch torn, wet, opened ...")
 @json_option
-def again(pieces: tuple[str, ...], as_json: bool) -> None:
-    """A dropped or doubted piece starts the whole wash again."""
+def again(pieces: tuple[str, ...], because: str, as_json: bool) -> None:
+    """A dropped or doubted piece, or one whose pouch is spoilt, starts the whole wash again."""
     from consumables.desk import washing
 
     with signing_desk() as desk:
-        tell(washing.wash_again(desk, pieces), as_json)
+        tell(washing.wash_again(desk, meant(desk, pieces, "again"), because), as_json)
+
+
+@wash.command(example='consumables wash look all\nconsumables wash look nipper-03 --found "rust"')
+@_PIECES
+@click.option("--found", default="", metavar="TEXT", help="What was seen; nothing unless said.")
+@json_option
+def look(pieces: tuple[str, ...], found: str, as_json: bool) -> None:
+    """Looked over before use: rust, pitting, a bent tip retire it, a torn pouch sends it back.
+
+    `all` means every ready piece, and is only for when nothing was found.
+    """
+    from consumables.desk.inspecting import look_over
+    from consumables.errors import Refused
+
+    if found and pieces == ("all",):
+        raise Refused("Name the piece on which something was found.")
+    with signing_desk() as desk:
+        tell(look_over(desk, meant(desk, pieces, "-"), found), as_json)
 
 
 @wash.command(example='consumables wash retire cuticle-nipper-03 --because "rust at the joint"')
@@ -159,35 +196,6 @@ def retire(piece: str, because: str, as_json: bool) -> None:
         tell(washing.retire(desk, piece, because), as_json)
 
 
-@wash.command(example="consumables wash mix disinfectant-concentrate --total 1000 --water 64")
-@click.argument("item")
-@click.option("--total", required=True, type=click.IntRange(1), metavar="ML", help="ml in the jar.")
-@click.option(
-    "--water",
-    required=True,
-    type=click.IntRange(0),
-    metavar="PARTS",
-    help="Parts of water to one of product, from the label (1:64 is 64).",
-)
-@json_option
-def mix(item: str, total: int, water: int, as_json: bool) -> None:
-    """Mix and date a fresh jar; the concentrate it takes leaves the shelf."""
-    from consumables.desk.jars import mix_jar
-
-    with signing_desk() as desk:
-        tell(mix_jar(desk, item, total, water), as_json)
-
-
-@wash.command(example='consumables wash empty jar-1125-0900-3f --because "cloudy"')
-@click.argument("jar")
-@click.option("--because", default="changed", metavar="TEXT", help="Changed, cloudy, spilt ...")
-@json_option
-def empty(jar: str, because: str, as_json: bool) -> None:
-    """Empty a jar: its time is up, or it went cloudy."""
-    from consumables.desk.jars import empty_jar
-
-    with signing_desk() as desk:
-        tell(empty_jar(desk, jar, because), as_json)
-
-
+wash.add_command(mix)
+wash.add_command(empty)
 COMMANDS = (wash,)

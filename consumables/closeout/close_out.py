@@ -67,5 +67,17 @@ def _close_line(desk: Emptying, line: CardLine) -> LineOutcome:
     if verdict.banned_here:
         return outside(desk, line, line.quantity, verdict.banned, verdict.route)
     if verdict.category is Category.SINGLE_USE and not from_kit(desk, line, verdict):
-        return draw(desk, line, verdict)
+        return _kept_against_the_rules(desk, line) or draw(desk, line, verdict)
     return use_pieces(desk, line, verdict)
+
+
+def _kept_against_the_rules(desk: Emptying, line: CardLine) -> LineOutcome | None:
+    """A named piece of a single-use item is a kept one: it may not serve again."""
+    verdict, name = desk.known.verdicts[line.item_id], desk.known.items[line.item_id].name
+    if not line.piece_ids:
+        return None
+    why = f"{name} {', '.join(line.piece_ids)}: single-use; a kept one may not serve again."
+    for piece_id in line.piece_ids:
+        known = any(p.piece_id == piece_id for p in desk.pieces.get(line.item_id, []))
+        outcome = outside(desk, line, 1, why, verdict.route, piece_id if known else "")
+    return outcome

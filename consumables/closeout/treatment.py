@@ -7,16 +7,10 @@ from consumables.errors import Refused
 from consumables.items.item import Item
 from consumables.items.rulebook import Parameters
 from consumables.items.verdict import Verdict
-from consumables.ledger.events import (
-    Cleaned,
-    Event,
-    Pouched,
-    Soiled,
-    Treated,
-    TreatmentStarted,
-)
+from consumables.ledger.events import Cleaned, Event, Treated, TreatmentStarted
 from consumables.ledger.marks import JarMark
 from consumables.ledger.pieces import PieceBalance
+from consumables.ledger.wash_events import SentBack
 from consumables.words import PieceState, Route
 
 WET_ROUTES = frozenset({Route.IMMERSE, Route.WIPE, Route.SPRAY})
@@ -60,40 +54,43 @@ def treat(
     route: Route,
     minutes: int,
     now: datetime,
-    jar: JarMark | None = None,
     blood_level: bool = False,
 ) -> list[Event]:
-    """Pieces go into treatment; an immersion needs a jar that is not past its change.
+    """Pieces are wiped, sprayed, laundered or stored closed, each where it lies.
 
-    Raises Refused where the jar is missing or stale. `now` is aware.
+    What goes under in a bath is `bath.put_in`, what goes into the steriliser `steriliser.load`;
+    both are refused here. `now` is aware.
     """
-    if route is Route.IMMERSE:
-        _fresh_or_refused(jar, now)
+    if route in _NOT_ALONE:
+        raise Refused(_NOT_ALONE[route])
     ready_at = now + timedelta(minutes=minutes)
-    jar_id = jar.jar_id if jar is not None and route is Route.IMMERSE else ""
     return [
-        TreatmentStarted(p.item_id, p.piece_id, route, minutes, ready_at, blood_level, jar_id)
+        TreatmentStarted(p.item_id, p.piece_id, route, minutes, ready_at, blood_level)
         for p in pieces
     ]
 
 
 def finish(piece: PieceBalance, now: datetime) -> list[Event]:
-    """Out of treatment, never before the contact time has run."""
+    """Out of treatment, never before the contact time has run; from a bath that is lifting,
+    rinsing and drying in one step."""
+    if piece.state is PieceState.IN_TREATMENT and piece.route is Route.STERILISE:
+        raise Refused(
+            f"Piece {piece.piece_id} comes out with its load, {piece.load_id or 'an older one'}: "
+            "unload it and say what the indicator shows."
+        )
     if piece.state is PieceState.IN_TREATMENT and piece.ready_at and now < piece.ready_at:
-        left = -(-(piece.ready_at - now).seconds // 60)
+        left = -(-int((piece.ready_at - now).total_seconds()) // 60)
         raise Refused(
             f"Piece {piece.piece_id} must stay wet {left} minute{'s' if left != 1 else ''} more; "
             "the clock runs again from the start whenever something is added to the bath."
         )
-    done: list[Event] = [Treated(piece.item_id, piece.piece_id)]
-    if piece.route is Route.STERILISE:
-        done.append(Pouched(piece.item_id, piece.piece_id))
-    return done
+    how = "lifted, rinsed, dried" if piece.route is Route.IMMERSE else "dried where it lay"
+    return [Treated(piece.item_id, piece.piece_id, how)]
 
 
-def back_to_the_sink(piece: PieceBalance) -> list[Event]:
+def back_to_the_sink(piece: PieceBalance, because: str = "dropped or in doubt") -> list[Event]:
     """A dropped or doubted piece starts the whole wash again."""
-    return [Soiled(piece.item_id, piece.piece_id)]
+    return [SentBack(piece.item_id, piece.piece_id, because)]
 
 
 def label_minutes(jar: JarMark | None, product: Item | None) -> int | None:
@@ -103,11 +100,7 @@ def label_minutes(jar: JarMark | None, product: Item | None) -> int | None:
     return product.contact_minutes if product is not None else None
 
 
-def _fresh_or_refused(jar: JarMark | None, now: datetime) -> None:
-    if jar is None:
-        raise Refused("There is no jar of disinfectant in use: mix and date a fresh one first.")
-    if now > jar.change_by:
-        raise Refused(
-            f"Jar {jar.jar_id} was to be changed by {jar.change_by:%Y-%m-%d %H:%M}: "
-            "empty it, mix and date a fresh one."
-        )
+_NOT_ALONE = {
+    Route.IMMERSE: "It goes under in a bath: mix and date a fresh jar, then put it in.",
+    Route.STERILISE: "It goes into the steriliser with a load: say method, temperature, minutes.",
+}

@@ -5,7 +5,10 @@ from datetime import date, datetime, time, timedelta
 from pathlib import Path
 
 from consumables.desk.opening import Desk
+from consumables.errors import Refused
 from consumables.items.catalogue import Catalogue, OpeningStock
+from consumables.items.classify import classify
+from consumables.items.own_verdict import looser
 from consumables.ledger.events import Event, LotReceived, PieceTagged
 from consumables.store.shop_store import Session
 
@@ -37,6 +40,7 @@ def bring_in_catalogue(desk: Desk, folder: Path, dry_run: bool = False) -> Broug
         if settings is not None:
             chosen = replace(catalogue.settings, rule_book=settings.rule_book)
             catalogue = replace(catalogue, settings=chosen)
+            _refuse_looser(desk, catalogue)
         session.write_settings(catalogue.settings)
         changes = session.write_catalogue(catalogue)
         shelved = _open_the_shelf(desk, session, catalogue)
@@ -63,6 +67,22 @@ def bring_in_appointments(desk: Desk, path: Path, dry_run: bool = False) -> Brou
         f"{change.cancelled} cancelled, {change.same} as before."
     )
     return BroughtIn(sentence, *told)
+
+
+def _refuse_looser(desk: Desk, catalogue: Catalogue) -> None:
+    """A sheet may answer a question or make an item stricter; making it looser is signed for."""
+    before = {name: classify(item, desk.book) for name, item in desk.items.items()}
+    after = {item.item_id: classify(item, desk.book) for item in catalogue.items}
+    loose = [
+        f"{name} ({before[name].category}, now {verdict.category})"
+        for name, verdict in after.items()
+        if name in before and looser(before[name], verdict)
+    ]
+    if loose:
+        raise Refused(
+            f"These sheets would make items looser than before: {', '.join(loose)}. Nothing was "
+            "brought in. Give a changed thing an id of its own, or sign with `consumables loosen`."
+        )
 
 
 def _midnight(desk: Desk, day: date) -> datetime:

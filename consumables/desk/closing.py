@@ -23,6 +23,7 @@ from consumables.closeout.service_card import (
 from consumables.desk.opening import Desk, Receipt
 from consumables.desk.today import find_visit
 from consumables.errors import Refused
+from consumables.items.cautions import cautions_at, cautions_for
 from consumables.items.verdict import Verdict
 from consumables.ledger.appointments import Appointment
 from consumables.ledger.fold import Key
@@ -34,10 +35,6 @@ from consumables.store.shop_store import Session
 from consumables.words import Route, amount, counted
 
 B = TypeVar("B", LotBalance, PieceBalance)
-BLOOD_CAUTION = (
-    "Blood, broken skin or an unhealthy nail: stop, glove, first aid; bag and bin what is porous, "
-    "give the rest the blood-level cycle, write it down. Follow your local code and your licence."
-)
 
 
 @dataclass(frozen=True)
@@ -102,7 +99,9 @@ def look_over(desk: Desk, card: ServiceCard) -> CardView:
     told = {refusal.item_id: refusal.sentence for refusal in found.refusals}
     by_line = {id(outcome.line): outcome for outcome in found.outcomes}
     lines = tuple(_view(desk, line, by_line.get(id(line)), told) for line in card.lines)
-    return CardView(card, lines, tuple(r.sentence for r in found.refusals), _cautions(desk, card))
+    used = [desk.item(line.item_id) for line in card.lines if line.quantity]
+    cautions = (*_cautions(desk, card), *cautions_for(used))
+    return CardView(card, lines, tuple(r.sentence for r in found.refusals), cautions)
 
 
 def close_visit(
@@ -211,7 +210,7 @@ def _told(desk: Desk, outcome: LineOutcome) -> str:
 
 
 def _cautions(desk: Desk, card: ServiceCard) -> tuple[str, ...]:
-    found = [BLOOD_CAUTION] if card.contaminated else []
+    found = list(cautions_at("contamination")) if card.contaminated else []
     verdicts: list[Verdict] = [desk.verdicts[line.item_id] for line in card.lines if line.quantity]
     found += [verdict.banned for verdict in verdicts if verdict.banned]
     return tuple(found)

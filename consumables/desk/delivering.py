@@ -1,6 +1,7 @@
 """A delivery arrives, whole or in part: counted in as lots, new tools tagged for a first wash."""
 
 from collections.abc import Sequence
+from dataclasses import replace
 from datetime import date, timedelta
 from decimal import Decimal
 from uuid import uuid4
@@ -20,8 +21,12 @@ def receive(
     units: int,
     use_by: date | None = None,
     supplier_lot: str = "",
+    doubts: Sequence[str] = (),
 ) -> Receipt:
-    """Take in part or all of one line of an order; kept things are tagged and wait for a wash."""
+    """Take in part or all of one line of an order; kept things are tagged and wait for a wash.
+
+    `doubts` are what a scanned label left open: whole sentences, told again as cautions.
+    """
     with desk.store.reading() as session:
         orders = {order.order_id: order for order in session.marks("order", only_open=False)}
     line = next(
@@ -31,7 +36,8 @@ def receive(
         raise NotFound(f"No line {offer_id} is in order {order_id}; `consumables order open`.")
     arrived = DeliveryReceived(order_id, offer_id, line.item_id, units)
     per_unit = line.pack_price * line.packs / line.ordered
-    return _take_in(desk, line.item_id, units, use_by, supplier_lot, per_unit, [arrived])
+    receipt = _take_in(desk, line.item_id, units, use_by, supplier_lot, per_unit, [arrived])
+    return _doubted(receipt, doubts)
 
 
 def receive_unordered(
@@ -41,9 +47,15 @@ def receive_unordered(
     use_by: date | None = None,
     supplier_lot: str = "",
     unit_cost: Decimal = Decimal(0),
+    doubts: Sequence[str] = (),
 ) -> Receipt:
     """Take in something that was bought without an order."""
-    return _take_in(desk, item_id, units, use_by, supplier_lot, unit_cost, [])
+    receipt = _take_in(desk, item_id, units, use_by, supplier_lot, unit_cost, [])
+    return _doubted(receipt, doubts)
+
+
+def _doubted(receipt: Receipt, doubts: Sequence[str]) -> Receipt:
+    return replace(receipt, cautions=(*receipt.cautions, *doubts))
 
 
 def _take_in(

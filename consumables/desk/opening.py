@@ -16,13 +16,14 @@ from consumables.errors import NotFound, Refused, ShopUnavailable
 from consumables.items.catalogue import Catalogue, ShopSettings
 from consumables.items.classify import classify
 from consumables.items.item import Item
+from consumables.items.own_verdict import loosened, tightened
 from consumables.items.rulebook import RuleBook
 from consumables.items.rulebook_reader import find_book, shipped, shipped_names
-from consumables.items.verdict import Reason, Verdict
+from consumables.items.verdict import Verdict
 from consumables.ledger.events import Event
+from consumables.ledger.marks import LoosenedMark
 from consumables.store.ledger_store import Job
 from consumables.store.shop_store import Session, ShopStore
-from consumables.words import Category, Route
 
 SHOP_VARIABLE = "CONSUMABLES_SHOP"
 
@@ -105,11 +106,13 @@ class Desk:
     def verdicts(self) -> Mapping[str, Verdict]:
         """Every item's verdict under the book in force, tightened where the shop did so."""
         with self.store.reading() as session:
-            tight = {mark.item_id: mark.because for mark in session.marks("tight")}
-        return {
-            name: _tightened(classify(item, self.book), tight.get(name))
-            for name, item in self.items.items()
-        }
+            tight, loose = session.marks("tight"), session.marks("loose")
+        verdicts = {name: classify(item, self.book) for name, item in self.items.items()}
+        for mark in loose:
+            verdicts[mark.item_id] = _loosened(verdicts[mark.item_id], mark)
+        for mark in tight:
+            verdicts[mark.item_id] = tightened(verdicts[mark.item_id], mark.because)
+        return verdicts
 
     def explained(self, item_id: str) -> Verdict:
         """One item's verdict with what the other shipped books say."""
@@ -185,17 +188,9 @@ def open_desk(
         store.close()
 
 
-def _tightened(verdict: Verdict, because: str | None) -> Verdict:
-    if because is None or verdict.category is Category.SINGLE_USE:
-        return verdict
-    reason = Reason("shop", f"This shop is stricter than its book: {because}")
-    return replace(
-        verdict,
-        category=Category.SINGLE_USE,
-        route=Route.BIN,
-        core_route=None,
-        reasons=(*verdict.reasons, reason),
-    )
+def _loosened(verdict: Verdict, mark: LoosenedMark) -> Verdict:
+    signed = (mark.signed_by, mark.signed_on)
+    return loosened(verdict, mark.route, mark.because, mark.citation, *signed)
 
 
 def refuse_unknown_initials(desk: Desk) -> None:

@@ -4,14 +4,13 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from datetime import date
 
+from consumables.closeout.counting import count_lots, serves_once
 from consumables.desk.opening import Desk, Receipt
 from consumables.errors import NotFound, Refused
 from consumables.ledger.events import (
     Discarded,
     EntryCorrected,
     Event,
-    LotReceived,
-    StockCounted,
     UsedLoose,
 )
 from consumables.ledger.pieces import PieceBalance
@@ -88,24 +87,28 @@ def count(desk: Desk, item_id: str, counted: int) -> Receipt:
     """Write what somebody saw on the shelf; open flagged uses of the item are settled by it.
 
     A shortfall is taken off the first lots to expire. More than the ledger says is written too,
-    and said aloud: used single-use units that went back on the shelf look just like this.
+    but what serves one client only is held back, since used units put back on the shelf look
+    just like this: `undoing.settle` takes them in as new, on somebody's word.
     """
     item = desk.item(item_id)
     if counted < 0:
         raise Refused("A count cannot be less than nothing.")
     expected: list[int] = []
+    held = serves_once(item, desk.verdicts[item_id])
 
     def decide(session: Session) -> list[Event]:
-        lots = first_to_expire(tuple(session.lots([item_id])))
-        expected.append(sum(lot.on_hand for lot in lots))
+        lots = first_to_expire(tuple(session.lots([item_id]) or session.last_lot(item_id)))
+        expected.append(sum(lot.on_hand + lot.doubted for lot in lots))
         flags = [flag for flag in session.marks("flag") if flag.item_id == item_id]
         settled: list[Event] = [
             EntryCorrected(flag.entry_id, "settled", "counted") for flag in flags
         ]
-        return [*_counted(desk, item_id, lots, counted), *settled]
+        found = f"found-{desk.now():%y%m%d%H%M%S}-{item_id}"
+        return [*count_lots(item_id, lots, counted, held, found), *settled]
 
     receipt = desk.do("count", f"Counted {amount(counted, item.unit)} {item.name}.", decide)
-    return Receipt(receipt.job_key, receipt.sentence, cautions=_tell_tale(expected[0], counted))
+    cautions = _tell_tale(expected[0], counted, held)
+    return Receipt(receipt.job_key, receipt.sentence, cautions=cautions)
 
 
 def discard(desk: Desk, item_id: str, lot_id: str, quantity: int, because: str) -> Receipt:
@@ -130,7 +133,7 @@ def discard_expired(desk: Desk) -> Receipt:
     gone: list[str] = []
 
     def decide(session: Session) -> list[Event]:
-        stale = [lot for lot in session.lots() if not lot.in_date(today)]
+        stale = [lot for lot in session.lots() if lot.on_hand and not lot.in_date(today)]
         if not stale:
             raise Refused("Nothing on the shelf is past its use-by.")
         gone.extend(f"{lot.on_hand} {desk.name_of(lot.item_id)} ({lot.lot_id})" for lot in stale)
@@ -163,32 +166,16 @@ def use_loose(desk: Desk, item_id: str, quantity: int, because: str) -> Receipt:
     return desk.do("use", f"Used {amount(quantity, item.unit)} {item.name}: {because}.", decide)
 
 
-def _counted(desk: Desk, item_id: str, lots: Sequence[LotBalance], counted: int) -> list[Event]:
-    missing = sum(lot.on_hand for lot in lots) - counted
-    if not lots:
-        found = f"found-{desk.now():%y%m%d%H%M%S}-{item_id}"
-        return [LotReceived(item_id, found, counted)] if counted else []
-    # What is missing was used from the first lots to expire; a surplus joins the first too, so
-    # that its use-by is never later than that of what was really found.
-    surplus, missing = max(0, -missing), max(0, missing)
-    events: list[Event] = []
-    for lot in lots:
-        off = min(missing, lot.on_hand)
-        seen = lot.on_hand - off + surplus
-        missing, surplus = missing - off, 0
-        events.append(StockCounted(item_id, lot.lot_id, seen, lot.on_hand))
-    return events
-
-
-def _tell_tale(expected: int, counted: int) -> tuple[str, ...]:
-    if counted > expected:
+def _tell_tale(expected: int, counted: int, held: bool) -> tuple[str, ...]:
+    more, fewer = counted - expected, expected - counted
+    if more > 0 and held:
         return (
-            f"{counted - expected} more than the ledger says. Look into it: a delivery not "
-            "written down, a card closed for more than was used, or something used twice.",
+            f"{more} more than the ledger says. Used units put back look just like this, so they "
+            "are held back: bin them, or settle the flag as new if a delivery was not written.",
         )
-    if counted < expected:
-        return (f"{expected - counted} fewer than the ledger says; the rest was not written down.",)
-    return ()
+    if more > 0:
+        return (f"{more} more than the ledger says: a delivery not written down?",)
+    return (f"{fewer} fewer than the ledger says; the rest was not written.",) if fewer else ()
 
 
 def _row(

@@ -1,11 +1,12 @@
 """Tags: what may never be used again says so, and every kept tool carries its own."""
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 
 from consumables.desk.opening import Desk, Receipt
 from consumables.errors import Refused
-from consumables.items.tags import Tag, tag_for
+from consumables.items.tags import ContainerLabel, Tag, dilution_words, tag_for
 from consumables.ledger.events import Event, PieceTagged
+from consumables.ledger.marks import JarMark
 from consumables.ledger.stock import first_to_expire
 from consumables.store.shop_store import Session
 from consumables.words import Category, PieceState
@@ -55,9 +56,68 @@ def tags(desk: Desk, item_ids: Sequence[str] = ()) -> list[Tag]:
             if piece.item_id == item.item_id and piece.state is not PieceState.RETIRED
         ]
         own += [
-            tag_for(item, verdict, lot=lot.lot_id, use_by=lot.use_by)
+            tag_for(
+                item,
+                verdict,
+                lot=lot.lot_id,
+                use_by=lot.use_by,
+                supplier_lot=lot.supplier_lot,
+            )
             for lot in lots
             if lot.item_id == item.item_id
         ]
         found += own or [tag_for(item, verdict)]
     return found
+
+
+# The names that the book's file gives to containers (docs/rule_books.md).
+JAR, DECANTED = "disinfectant container", "secondary container"
+
+
+def container_labels(desk: Desk, decanted: Sequence[str] = ()) -> list[ContainerLabel]:
+    """What the containers say, in the words of the book in force: one label for each jar in use
+    with contents, dilution and dates, one for each of the `decanted` items that stands in another
+    bottle than its own, and one for every other container the book names.
+    """
+    asked = desk.book.parameters.container_labels or tuple(
+        ("container", words) for words in desk.book.parameters.storage_labels
+    )
+    words = dict(asked)
+    with desk.store.reading() as session:
+        jars: list[JarMark] = session.marks("jar")
+    found = [_jar_label(desk, jar, words) for jar in jars]
+    found += [_decanted_label(desk.item(item_id).name, words) for item_id in decanted]
+    standing = [(place, text) for place, text in asked if not _about_contents(place, text)]
+    return found + [
+        ContainerLabel(place, text) for place, text in standing if place != JAR or not jars
+    ]
+
+
+def _jar_label(desk: Desk, jar: JarMark, words: Mapping[str, str]) -> ContainerLabel:
+    contents, dilution = desk.name_of(jar.item_id), dilution_words(jar.parts_water)
+    disinfects = jar.purpose == "disinfect"
+    place = JAR if disinfects and JAR in words else DECANTED
+    filled = _filled(words.get(place, "<contents>"), contents, dilution)
+    mixed, until = (at.astimezone(desk.zone) for at in (jar.mixed_at, jar.change_by))
+    return ContainerLabel(
+        place if disinfects else f"{jar.purpose} bath",
+        filled,
+        "" if contents in filled else contents,
+        "" if dilution in filled else dilution,
+        f"Mixed {mixed:%Y-%m-%d %H:%M}",
+        f"Change by {until:%Y-%m-%d %H:%M}",
+    )
+
+
+def _decanted_label(contents: str, words: Mapping[str, str]) -> ContainerLabel:
+    filled = _filled(words.get(DECANTED, "<contents>"), contents, "")
+    return ContainerLabel(DECANTED, filled, "" if contents in filled else contents)
+
+
+def _filled(words: str, contents: str, dilution: str) -> str:
+    said = words.replace("<contents>", contents).replace("<dilution>", dilution)
+    return said.strip(" ,")
+
+
+def _about_contents(place: str, words: str) -> bool:
+    return place == DECANTED or "<" in words

@@ -2,16 +2,17 @@
 
 from collections.abc import Sequence
 
+from consumables.closeout.taken_back import stays_out
 from consumables.desk.opening import Desk, Receipt
 from consumables.errors import NotFound, Refused
-from consumables.ledger.events import EntryCorrected, Event
+from consumables.ledger.events import Discarded, EntryCorrected, Event, LotReceived
 from consumables.ledger.marks import FlagMark
 from consumables.store.ledger_store import Job
 from consumables.store.shop_store import Session
 from consumables.words import counted
 
 # Files that came in are put right by bringing in a better file, not by undoing.
-_NOT_UNDONE = frozenset({"open-shelf", "history", "book"})
+_NOT_UNDONE = frozenset({"restore", "open-shelf", "history", "book", "purge"})
 
 
 def recent_jobs(desk: Desk, newest: int = 20) -> list[Job]:
@@ -26,16 +27,32 @@ def last_job(desk: Desk) -> Job | None:
         return _last_standing(session)
 
 
-def undo(desk: Desk, job_key: str | None = None, because: str = "made by mistake") -> Receipt:
-    """Undo one job (the last when not named); refused when something later rests on it."""
+def undo(
+    desk: Desk,
+    job_key: str | None = None,
+    because: str = "made by mistake",
+    not_used: bool = False,
+) -> Receipt:
+    """Undo one job (the last when not named); refused when something later rests on it.
+
+    What a closed visit drew stays out and its pieces go to the wash, so that nothing can serve a
+    second client by way of a correction; `not_used` says that this visit did not touch them.
+    """
     with desk.store.writing() as session:
         done = session.find_job(job_key) if job_key else _last_standing(session)
         if done is None:
             raise NotFound("There is nothing to undo." if not job_key else f"No job {job_key}.")
         _may_be_undone(session, done)
         job = desk.job("undo", f"Undone: {done.sentence}", undoes=done.job_key)
-        session.undo(job, because)
-    return Receipt(job.job_key, job.sentence)
+        events = [entry.event for entry in session.read(job_key=done.job_key)]
+        follows = stays_out(events) if done.verb == "close" and not not_used else []
+        session.undo(job, because, follows)
+    stayed = tuple(_stayed(desk, event) for event in follows if isinstance(event, Discarded))
+    return Receipt(job.job_key, job.sentence, bin=stayed)
+
+
+def _stayed(desk: Desk, event: Discarded) -> str:
+    return f"{event.quantity} {desk.name_of(event.item_id)} stay out"
 
 
 def flagged(desk: Desk) -> list[FlagMark]:
@@ -45,21 +62,32 @@ def flagged(desk: Desk) -> list[FlagMark]:
     return flags
 
 
-def settle(desk: Desk, entry_ids: Sequence[int], because: str) -> Receipt:
-    """Somebody looked into these flagged uses and says what was found."""
+def settle(desk: Desk, entry_ids: Sequence[int], because: str, as_new: bool = False) -> Receipt:
+    """Somebody looked into these flagged uses and says what was found.
+
+    A surplus that a count found is held back; `as_new` says that it is new and unused (a delivery
+    nobody wrote down) and puts it on the shelf. Otherwise it is taken to be in the bin.
+    """
     if not because.strip():
         raise Refused("Say what was found, so that an inspector can read it.")
 
     def decide(session: Session) -> list[Event]:
-        known = {flag.entry_id for flag in session.marks("flag")}
+        known = {flag.entry_id: flag for flag in session.marks("flag")}
         unknown = [number for number in entry_ids if number not in known]
         if unknown or not entry_ids:
             raise NotFound(f"No open flagged use has the number {unknown or '(none named)'}.")
-        return [EntryCorrected(number, "settled", because) for number in entry_ids]
+        new = [_as_new(known[number]) for number in entry_ids] if as_new else []
+        return [*(EntryCorrected(number, "settled", because) for number in entry_ids), *new]
 
     return desk.do(
         "settle", f"{counted(len(entry_ids), 'flagged use')} settled: {because}.", decide
     )
+
+
+def _as_new(flag: FlagMark) -> LotReceived:
+    if flag.visit_id:
+        raise Refused("Only a surplus that a count found can be new; a use was a use.")
+    return LotReceived(flag.item_id, f"{flag.item_id}-found-{flag.entry_id}", flag.quantity)
 
 
 def _last_standing(session: Session) -> Job | None:

@@ -1,13 +1,16 @@
 """What each item is: its verdict, the reasons behind it, and the book that is in force."""
 
 from dataclasses import dataclass, replace
+from pathlib import Path
 
 from consumables.desk.opening import Desk, Receipt
 from consumables.errors import Refused
+from consumables.items.classify import classify
 from consumables.items.rulebook import RuleBook
 from consumables.items.rulebook_reader import find_book, shipped, shipped_names
-from consumables.items.verdict import Verdict
-from consumables.ledger.events import Event, VerdictTightened
+from consumables.items.verdict import Change, Verdict
+from consumables.items.what_if import what_would_change
+from consumables.ledger.events import BookChosen, Event, VerdictTightened
 from consumables.store.shop_store import Session
 from consumables.words import Category
 
@@ -32,8 +35,13 @@ def item_rows(desk: Desk) -> list[ItemRow]:
 
 
 def verdict_of(desk: Desk, item_id: str) -> Verdict:
-    """One item's verdict with reasons, questions and the books that say otherwise."""
-    return desk.explained(item_id)
+    """One item's verdict: reasons, questions, what would change it, which books say otherwise."""
+    verdict, item = desk.explained(item_id), desk.item(item_id)
+    own = classify(item, desk.book)
+    if (own.category, own.route) == (verdict.category, verdict.route):
+        return replace(verdict, changes=what_would_change(item, desk.book, own))
+    back = Change("if this shop followed its book", own.category, own.route)
+    return replace(verdict, changes=(back,))
 
 
 def books() -> list[RuleBook]:
@@ -44,10 +52,12 @@ def books() -> list[RuleBook]:
 def use_book(desk: Desk, name: str) -> Receipt:
     """Put another rule book in force (a shipped one's name, or the path of the shop's own)."""
     book = find_book(name)
+    # An own copy must be found again from wherever the next command is typed.
+    name = name if name in shipped_names() else str(Path(name).resolve())
     with desk.store.writing() as session:
         session.write_settings(replace(desk.settings, rule_book=name))
-        job = desk.job("book", f"Rule book in force: {book.title} ({book.edition}).")
-        session.append(job, [])
+        job = desk.job("book", f"Rule book in force: {book.said_as} ({book.edition}).")
+        session.append(job, [BookChosen(name, book.title, book.edition)])
     desk.forget()
     return Receipt(job.job_key, job.sentence, cautions=_partial(book))
 

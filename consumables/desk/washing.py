@@ -2,16 +2,17 @@
 
 from collections.abc import Sequence
 from dataclasses import dataclass
-from datetime import datetime
+from datetime import date, datetime
 
-from consumables.closeout import treatment
-from consumables.desk.jars import freshest
+from consumables.closeout import bath, treatment
+from consumables.closeout.bath import ULTRASONIC_MINUTES
+from consumables.closeout.inspection import with_place
+from consumables.closeout.steriliser import pouch_past
+from consumables.desk.jars import freshest, named_jar
 from consumables.desk.opening import Desk, Receipt
 from consumables.errors import NotFound, Refused
-from consumables.ledger.events import (
-    Event,
-    PieceRetired,
-)
+from consumables.items.wear import after_inspection
+from consumables.ledger.events import Event, PieceRetired
 from consumables.ledger.pieces import PieceBalance
 from consumables.store.shop_store import Session
 from consumables.words import PieceState, Route, counted
@@ -35,15 +36,23 @@ class WashPiece:
     uses: int
     blood_level: bool
     ready_at: datetime | None  # shop's zone
-    next_step: str  # clean | treat | wait | take out | -
+    next_step: str  # clean | treat | load | wait | take out | unload | again | -
+    jar_id: str = ""  # the bath it lies in
+    load_id: str = ""  # the load of the steriliser it is or was in
+    keep_until: date | None = None  # last good day of a dated pouch
+
+    @property
+    def load_in(self) -> str:
+        """The load it is in now; nothing where that load has come out."""
+        return self.load_id if self.state is PieceState.IN_TREATMENT else ""
 
 
 def wash_list(desk: Desk, everything: bool = False) -> list[WashPiece]:
     """Pieces that are not ready, nearest to ready last; with `everything` also the ready ones."""
     with desk.store.reading() as session:
         pieces = session.pieces()
-    resting = () if everything else (PieceState.READY, PieceState.RETIRED)
-    rows = [_piece(desk, piece) for piece in pieces if piece.state not in resting]
+    resting = () if everything else ("-",)
+    rows = [row for piece in pieces if (row := _piece(desk, piece)).next_step not in resting]
     return sorted(rows, key=lambda row: (list(PieceState).index(row.state), row.name, row.piece_id))
 
 
@@ -51,7 +60,7 @@ def clean(desk: Desk, piece_ids: Sequence[str]) -> Receipt:
     """Washed, rinsed and dried; not yet disinfected."""
 
     def decide(session: Session) -> list[Event]:
-        pieces = _named(session, piece_ids)
+        pieces = named(session, piece_ids)
         return [event for piece in pieces for event in treatment.clean(piece)]
 
     return desk.do(
@@ -59,21 +68,33 @@ def clean(desk: Desk, piece_ids: Sequence[str]) -> Receipt:
     )
 
 
-def treat(desk: Desk, piece_ids: Sequence[str], blood_level: bool = False) -> Receipt:
-    """Each piece into its own route: bath, wipe, spray, laundry, steriliser or closed store.
+def ultrasonic(desk: Desk, piece_ids: Sequence[str], minutes: int = ULTRASONIC_MINUTES) -> Receipt:
+    """Cleaned pieces ran in the ultrasonic bath; they still need disinfecting or sterilising."""
 
+    def decide(session: Session) -> list[Event]:
+        found = freshest(session, "ultrasonic")
+        return bath.ultrasonic(named(session, piece_ids), found, minutes, desk.now())
+
+    ran = f"{counted(len(piece_ids), 'piece')} ran {minutes} min in the ultrasonic bath"
+    return desk.do("ultrasonic", f"{ran}; treatment comes next.", decide)
+
+
+def treat(
+    desk: Desk, piece_ids: Sequence[str], blood_level: bool = False, jar_id: str = ""
+) -> Receipt:
+    """Each piece into its own route: bath, wipe, spray, laundry or closed store.
+
+    A bath is the jar named, else the freshest; what lies in it already starts its time anew.
     Raises Refused where the bath has no fresh jar or a piece needs the blood-level cycle.
     """
     told: list[str] = []
 
     def decide(session: Session) -> list[Event]:
         events: list[Event] = []
-        for route, pieces in _by_route(desk, _named(session, piece_ids)).items():
-            jar = freshest(session) if route is Route.IMMERSE else None
-            label = treatment.label_minutes(jar, None)
-            minutes = treatment.contact_minutes(route, label, desk.book.parameters)
-            told.append(f"{len(pieces)} to {route} for {minutes} min")
-            events += treatment.treat(pieces, route, minutes, desk.now(), jar, blood_level)
+        for route, pieces in by_route(desk, named(session, piece_ids)).items():
+            found, words = _into(desk, session, route, pieces, blood_level, jar_id)
+            events += found
+            told.append(words)
         return events
 
     receipt = desk.do("treat", "In treatment.", decide)
@@ -88,12 +109,12 @@ def wipe_down(desk: Desk, piece_ids: Sequence[str] = ()) -> Receipt:
     found: list[PieceBalance] = []
 
     def decide(session: Session) -> list[Event]:
-        pieces = _named(session, piece_ids) if piece_ids else session.pieces()
+        pieces = named(session, piece_ids) if piece_ids else session.pieces()
         found.extend(piece for piece in pieces if _dries_alone(desk, piece))
         if not found:
             raise Refused("Nothing soiled is waiting that is wiped, sprayed or laundered.")
         events = [event for piece in found for event in treatment.clean(piece)]
-        for route, some in _by_route(desk, found).items():
+        for route, some in by_route(desk, found).items():
             minutes = treatment.contact_minutes(route, None, desk.book.parameters)
             events += treatment.treat(some, route, minutes, desk.now())
         return events
@@ -105,21 +126,24 @@ def wipe_down(desk: Desk, piece_ids: Sequence[str] = ()) -> Receipt:
 
 
 def take_out(desk: Desk, piece_ids: Sequence[str]) -> Receipt:
-    """Out of treatment and ready; refused before the contact time has run."""
+    """Out of treatment and ready, from a bath lifted, rinsed and dried; refused before the
+    contact time has run. What is in the steriliser comes out with its load (`sterilising`)."""
 
     def decide(session: Session) -> list[Event]:
-        pieces = _named(session, piece_ids)
+        pieces = named(session, piece_ids)
         return [event for piece in pieces for event in treatment.finish(piece, desk.now())]
 
-    return desk.do("take-out", f"{counted(len(piece_ids), 'piece')} ready.", decide)
+    receipt = desk.do("take-out", f"{counted(len(piece_ids), 'piece')} ready.", decide)
+    return Receipt(receipt.job_key, receipt.sentence, cautions=CAUTIONS[2:])
 
 
-def wash_again(desk: Desk, piece_ids: Sequence[str]) -> Receipt:
-    """A dropped or doubted piece starts the whole wash again."""
+def wash_again(desk: Desk, piece_ids: Sequence[str], because: str = "") -> Receipt:
+    """A dropped or doubted piece, or one whose pouch is spoilt, starts the whole wash again."""
 
     def decide(session: Session) -> list[Event]:
-        pieces = _named(session, piece_ids)
-        return [event for piece in pieces for event in treatment.back_to_the_sink(piece)]
+        pieces = named(session, piece_ids)
+        told = because.strip()
+        return [e for p in pieces for e in treatment.back_to_the_sink(p, told or _why(desk, p))]
 
     return desk.do("wash-again", f"{counted(len(piece_ids), 'piece')} back to the sink.", decide)
 
@@ -128,15 +152,17 @@ def retire(desk: Desk, piece_id: str, because: str) -> Receipt:
     """A worn, pitted, bent or broken piece never comes back."""
     if not because.strip():
         raise Refused("Say why the piece is retired: rust, pitting, blunt, broken, lost ...")
+    why = with_place(because.strip(), after_inspection(because))
 
     def decide(session: Session) -> list[Event]:
-        (piece,) = _named(session, [piece_id])
-        return [PieceRetired(piece.item_id, piece_id, because)]
+        (piece,) = named(session, [piece_id])
+        return [PieceRetired(piece.item_id, piece_id, why)]
 
-    return desk.do("retire", f"{piece_id} retired: {because}.", decide)
+    return desk.do("retire", f"{piece_id} retired: {why}.", decide)
 
 
-def _named(session: Session, piece_ids: Sequence[str]) -> list[PieceBalance]:
+def named(session: Session, piece_ids: Sequence[str]) -> list[PieceBalance]:
+    """The pieces with these tags; NotFound names what nobody tagged."""
     held = {piece.piece_id: piece for piece in session.pieces()}
     unknown = [name for name in piece_ids if name not in held]
     if unknown or not piece_ids:
@@ -146,11 +172,37 @@ def _named(session: Session, piece_ids: Sequence[str]) -> list[PieceBalance]:
     return [held[name] for name in piece_ids]
 
 
-def _by_route(desk: Desk, pieces: Sequence[PieceBalance]) -> dict[Route, list[PieceBalance]]:
+def by_route(desk: Desk, pieces: Sequence[PieceBalance]) -> dict[Route, list[PieceBalance]]:
+    """The pieces by the way each goes after cleaning."""
     routes: dict[Route, list[PieceBalance]] = {}
     for piece in pieces:
         routes.setdefault(_route(desk, piece), []).append(piece)
     return routes
+
+
+def _why(desk: Desk, piece: PieceBalance) -> str:
+    return "pouch past its day" if pouch_past(piece, desk.today()) else "dropped or in doubt"
+
+
+def _into(
+    desk: Desk,
+    session: Session,
+    route: Route,
+    pieces: Sequence[PieceBalance],
+    blood_level: bool,
+    jar_id: str,
+) -> tuple[list[Event], str]:
+    bathed = route is Route.IMMERSE
+    jar = (named_jar(session, jar_id) if jar_id else freshest(session)) if bathed else None
+    label = treatment.label_minutes(jar, None)
+    minutes = treatment.contact_minutes(route, label, desk.book.parameters)
+    words = f"{len(pieces)} to {route} for {minutes} min"
+    if not bathed:
+        return treatment.treat(pieces, route, minutes, desk.now(), blood_level), words
+    lying = bath.in_jar(jar.jar_id, session.pieces()) if jar else []
+    events = bath.put_in(pieces, jar, lying, minutes, desk.now(), blood_level)
+    restarted = f", clock anew for {', '.join(p.piece_id for p in lying)}" if lying else ""
+    return events, words + restarted
 
 
 def _dries_alone(desk: Desk, piece: PieceBalance) -> bool:
@@ -175,17 +227,22 @@ def _piece(desk: Desk, piece: PieceBalance) -> WashPiece:
         piece.uses,
         piece.blood_level,
         ready_at,
-        _next_step(piece.state, ready_at, desk.now()),
+        _next_step(desk, piece),
+        piece.jar_id,
+        piece.load_id,
+        piece.keep_until,
     )
 
 
-def _next_step(state: PieceState, ready_at: datetime | None, now: datetime) -> str:
-    match state:
+def _next_step(desk: Desk, piece: PieceBalance) -> str:
+    match piece.state:
         case PieceState.SOILED:
             return "clean"
         case PieceState.CLEANED:
-            return "treat"
+            return "load" if _route(desk, piece) is Route.STERILISE else "treat"
         case PieceState.IN_TREATMENT:
-            return "wait" if ready_at and now < ready_at else "take out"
+            if piece.ready_at and desk.now() < piece.ready_at:
+                return "wait"
+            return "unload" if piece.load_id else "take out"
         case _:
-            return "-"
+            return "again" if pouch_past(piece, desk.today()) else "-"

@@ -85,6 +85,13 @@ class BookTable:
             self.refuse(f"'{key}' must be a list of texts")
         return tuple(values)
 
+    def pairs(self, key: str) -> tuple[tuple[str, str], ...]:
+        """A table of texts as (name, text) pairs, in the sequence written."""
+        values = self._get(key, {}, dict, "a table of texts")
+        if not all(isinstance(text, str) and text.strip() for text in values.values()):
+            self.refuse(f"'{key}' must be a table of texts that are not empty")
+        return tuple((str(name), str(text)) for name, text in values.items())
+
     def choice(self, key: str, known: tuple[str, ...], default: str) -> str:
         """A text that is one of the known ones."""
         return self._known(key, self.text(key, default), known)

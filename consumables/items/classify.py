@@ -20,6 +20,7 @@ from consumables.items.matching import (
     passed_over,
 )
 from consumables.items.rulebook import Citation, Rule, RuleBook
+from consumables.items.trade_words import kind_of
 from consumables.items.verdict import BookOpinion, Reason, Verdict
 from consumables.words import Category, Confidence, Route
 
@@ -40,7 +41,18 @@ def classify(item: Item, book: RuleBook, others: Sequence[RuleBook] = ()) -> Ver
         banned=_banned_sentence(seen, book, elsewhere),
         banned_here=bool(banning_rules(seen, book)),
         disagree=_disagreement(verdict, seen, elsewhere),
+        cautions=_cautions(item),
+        partial_book=book.partial,
     )
+
+
+def _cautions(item: Item) -> tuple[str, ...]:
+    if not item.grits:
+        return ()
+    from consumables.items.grit import coarse_face_caution
+
+    caution = coarse_face_caution(item)
+    return (caution,) if caution else ()
 
 
 def _decide(seen: SeenItem, book: RuleBook) -> Verdict:
@@ -65,7 +77,6 @@ def _by_mark(seen: SeenItem, book: RuleBook) -> Verdict | None:
 
 def _by_rule(seen: SeenItem, book: RuleBook, rule: Rule) -> Verdict:
     """Step 2: the book in force names it."""
-    kits = book.parameters.same_client_kits != "no"
     core = Route.WIPE if seen.immersible is False else Route.IMMERSE
     return Verdict(
         item_id=seen.item.item_id,
@@ -76,9 +87,16 @@ def _by_rule(seen: SeenItem, book: RuleBook, rule: Rule) -> Verdict:
         reasons=(Reason("book", f"{book.title}: {rule.because}", rule.rule_id, rule.cites),),
         questions=seen.questions if leans_on_unknowns(rule.when, seen) else (),
         conflict=_conflict(rule) if rule.unsettled else "",
-        kit_allowed=rule.kit_allowed and kits,
+        kit_allowed=rule.kit_allowed and _in_kits(seen, book),
         porous=seen.porous is not False,
     )
+
+
+def _in_kits(seen: SeenItem, book: RuleBook) -> bool:
+    """Whether the book agrees to same-client kits at all, and to things of this noun in them."""
+    asked = book.parameters
+    named = [kind_of(kind) for kind in asked.kit_items]
+    return asked.same_client_kits != "no" and (not named or seen.kind in named)
 
 
 def _by_general_order(seen: SeenItem, book: RuleBook) -> Verdict:
@@ -194,13 +212,13 @@ def _banned_sentence(seen: SeenItem, book: RuleBook, others: Sequence[RuleBook])
 def _disagreement(
     verdict: Verdict, seen: SeenItem, others: Sequence[RuleBook]
 ) -> tuple[BookOpinion, ...]:
-    """What other books say by a rule of their own; a book that is silent does not disagree."""
-    decided = [_decide(seen, other) for other in others]
-    said = [one for one in decided if one.reasons[0].rule_id]
+    """What other books say by a rule of their own; silence or a question is no disagreement."""
+    decided = [(_decide(seen, other), other.partial) for other in others]
+    said = [(one, partial) for one, partial in decided if one.reasons[0].rule_id]
     return tuple(
-        BookOpinion(one.book, one.category, one.route)
-        for one in said
-        if (one.category, one.route) != (verdict.category, verdict.route)
+        BookOpinion(one.book, one.category, one.route, partial)
+        for one, partial in said
+        if not one.questions and (one.category, one.route) != (verdict.category, verdict.route)
     )
 
 

@@ -10,6 +10,7 @@ from itertools import pairwise
 
 from consumables.items.item import Item, Part
 from consumables.items.materials import material_words
+from consumables.items.told import Told, everything_told
 from consumables.items.trade_words import TradeWords, name_the_kind, shipped_words
 from consumables.items.wording import (
     Found,
@@ -25,14 +26,6 @@ from consumables.words import Grading
 _DENIED = frozenset({"not", "no", "without", "never"})
 _ASIDE = _DENIED | {"for", "after", "sold", "used", "marked", "disinfected", "cut"}
 _HARD = frozenset({"metal", "hard plastic", "plastic film"})
-
-
-@dataclass(frozen=True)
-class Told:
-    """One thing that the words said: the words, and what they told."""
-
-    words: str
-    says: str
 
 
 @dataclass(frozen=True)
@@ -55,7 +48,7 @@ def describe(text: str, words: TradeWords) -> Description:
     phrase, kind = named or ("", "")
     said = _said(text, words)
     grits = _grits(text)
-    parts = [] if kind in words.groups["dispensed"] else _parts(text, phrase, words)
+    parts = [] if kind in words.groups["dispensed"] else _parts(text, phrase, kind, words)
     parts += _grit_surface(kind, grits, parts, words) + _unnamed_surface(said, parts)
     parts += _unread_coverings(text, words) if parts else []
     if "porous" in said:
@@ -75,7 +68,7 @@ def describe(text: str, words: TradeWords) -> Description:
         grits=grits,
         grading=_grading(text),
     )
-    return Description(text, item, tuple(_told(item, phrase, said)))
+    return Description(text, item, tuple(everything_told(item, phrase, said)))
 
 
 def _said(text: str, words: TradeWords) -> dict[str, str]:
@@ -83,17 +76,31 @@ def _said(text: str, words: TradeWords) -> dict[str, str]:
     return {words.says[one.phrase]: one.phrase for one in phrases_in(plain_words(text), words.says)}
 
 
-def _parts(text: str, kind_phrase: str, words: TradeWords) -> list[Part]:
+def _parts(text: str, kind_phrase: str, kind: str, words: TradeWords) -> list[Part]:
     """Parts in the sequence named; an item of which no material is named has one unknown body."""
     parts: list[Part] = []
     for segment in _about_materials(text):
-        part = _part(segment, words, first=not parts)
-        if part and part.material not in {one.material for one in parts}:
+        slipped = _slipped_on(segment, kind, words)
+        if slipped and not parts:
+            parts.append(Part("body", words.made_of.get(kind_phrase, "")))
+        part = slipped or _part(segment, words, first=not parts)
+        if part and part.material not in {one.material for one in parts if one.material}:
             parts.append(part)
     made_of = words.made_of.get(kind_phrase, "")
     if made_of and not parts:
         parts.append(Part("body", made_of))
     return parts or [Part("body", "")]
+
+
+def _slipped_on(segment: str, kind: str, words: TradeWords) -> Part | None:
+    """What slips onto this kind of thing by its nature: "paper bands" on a mandrel come off."""
+    read = plain_words(segment)
+    fitting = words.slips_on.get(kind, frozenset())
+    told = {words.says[one.phrase] for one in phrases_in(read, words.says)}
+    own = any(words.kinds[one.phrase] == kind for one in phrases_in(read, words.kinds))
+    if own or "fixed" in told or not any(phrases_in(read, fitting)):
+        return None
+    return Part("surface", _stuff(read, words), removable=True)
 
 
 def _about_materials(text: str) -> list[str]:
@@ -150,7 +157,8 @@ def _part_name(read: list[str], words: TradeWords, stuff: str, first: bool, remo
     if removable and (not first or "abrasive" in stuff or "grit" in stuff):
         return "liner" if "liner" in named else "surface"
     if not named or (first and named[-1] == "surface"):
-        return "body" if first else "other part"
+        rough = "surface" if "abrasive" in stuff or "grit" in stuff else "other part"
+        return "body" if first else rough
     return named[-1]
 
 
@@ -209,34 +217,3 @@ def _unread_coverings(text: str, words: TradeWords) -> list[Part]:
 
 def _split(part: Part) -> list[str]:
     return part.material.split(" + ")
-
-
-def _told(item: Item, phrase: str, said: dict[str, str]) -> Iterator[Told]:
-    if item.kind:
-        yield Told(phrase, f"it is a {item.kind}")
-    for part in item.parts:
-        if part.material:
-            yield Told(part.material, _part_sentence(part))
-    for fact, words in said.items():
-        yield Told(words, _FACTS[fact])
-    if item.grits:
-        faces = "/".join(map(str, item.grits))
-        yield Told(faces, f"grit {faces}, scale {item.grading}")
-
-
-def _part_sentence(part: Part) -> str:
-    comes_off = ", which comes off" if part.removable else ""
-    return f"what the {part.name} is made of{comes_off}"
-
-
-_FACTS = {
-    "do_not_reuse": "made for one use",
-    "washable": "the label calls it washable, which changes nothing for a porous part",
-    "porous": "it is porous",
-    "not_porous": "it is called not porous, but its material decides",
-    "electric": "runs on current",
-    "immersible": "may lie in solution",
-    "not_immersible": "may not lie in solution",
-    "removable": "a part comes off",
-    "fixed": "a part does not come off",
-}

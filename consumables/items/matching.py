@@ -27,7 +27,18 @@ _NEEDS_SOLUTION_OR_HEAT = (Route.IMMERSE, Route.STERILISE, Route.LAUNDER)
 def deciding_rule(seen: SeenItem, book: RuleBook) -> Rule | None:
     """The most specific rule that speaks of the item and can be followed; ties: the strictest."""
     speaking = [r for r in book.rules if speaks_of(r.when, seen) and may_decide(r, seen)]
-    return min(speaking, key=_rank, default=None)
+    return min(speaking, key=rank, default=None)
+
+
+def rank(rule: Rule) -> tuple[bool, bool, int, int, int]:
+    """Sort key, first is best: banned, names the thing, more conditions, stricter."""
+    return (
+        not rule.banned,
+        not rule.when.kinds,
+        -_conditions(rule.when),
+        STRICTNESS.index(rule.category),
+        _ROUTE_STRICTNESS.index(rule.route),
+    )
 
 
 def banning_rules(seen: SeenItem, book: RuleBook) -> tuple[Rule, ...]:
@@ -90,17 +101,6 @@ def _facts_are_known(rule: Rule, seen: SeenItem) -> bool:
     """A porous thing is immersed only when somebody has said that it may be."""
     may_soak = seen.immersible is True or seen.porous is False
     return not seen.questions and (rule.route is not Route.IMMERSE or may_soak)
-
-
-def _rank(rule: Rule) -> tuple[bool, bool, int, int, int]:
-    """Sort key, first is best: banned, names the thing, more conditions, stricter."""
-    return (
-        not rule.banned,
-        not rule.when.kinds,
-        -_conditions(rule.when),
-        STRICTNESS.index(rule.category),
-        _ROUTE_STRICTNESS.index(rule.route),
-    )
 
 
 def _conditions(when: When) -> int:

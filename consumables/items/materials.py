@@ -41,6 +41,12 @@ def families() -> frozenset[str]:
     return frozenset(_families())
 
 
+def is_porous(family: str) -> bool | None:
+    """What the material list says of a family; None: its name alone does not settle it."""
+    answer: bool | None = _families()[family].get("porous")
+    return answer
+
+
 def material_words() -> Mapping[str, str]:
     """Every listed material word with its family."""
     return _family_by_word()

@@ -14,6 +14,7 @@ class Citation:
     edition: str = ""
     address: str = ""
     confidence: Confidence = Confidence.FOUND
+    checked_on: date | None = None  # when it was looked at; in a book, the book's day if not said
 
 
 @dataclass(frozen=True)
@@ -53,12 +54,25 @@ class Parameters:
     label_overrides_minutes: bool = True
     solution_change: tuple[str, ...] = ()  # daily, weekly, cloudy, label: whichever comes first
     same_client_kits: str = "no"  # no | by-agreement
+    kit_container: str = ""  # how a client's kit must be kept and named
+    kit_items: tuple[str, ...] = ()  # nouns of what a kit may hold; empty: as rules say
+    kit_change: str = ""  # when what lies in a kit is renewed
+    clients_own: str = ""  # what a client may bring along, and what is done with it first
     uv_cabinet: str = ""
     alcohol_accepted: bool | None = None
     storage_labels: tuple[str, ...] = ()
+    container_labels: tuple[tuple[str, str], ...] = ()  # (container, words it must carry)
+    clean_store: str = ""  # where disinfected tools wait
     kill_claims: tuple[str, ...] = ()
     blood_waste: str = ""
+    foot_basin_log: bool = False  # a record of each cleaning of a foot basin is wanted
+    foot_basin_minutes: int | None = None  # circulating or wet, after each client
+    steriliser_log: bool = False
+    spore_test_days: int | None = None  # at most so many days between two spore tests
+    pouch_days: int | None = None  # a pouch is sterile for so long; None: until torn, wet, opened
     retention_days: int | None = None
+    retention_of: str = ""  # which records the text speaks of
+    cites: tuple[Citation, ...] = ()  # where these parameters stand
 
 
 @dataclass(frozen=True)
@@ -74,3 +88,9 @@ class RuleBook:
     note: str
     parameters: Parameters = field(default_factory=Parameters)
     rules: tuple[Rule, ...] = ()
+
+    @property
+    def said_as(self) -> str:
+        """The title, with a word on it where not all of the text was seen."""
+        whole = not self.partial or "partial" in self.title.lower()
+        return self.title if whole else f"{self.title} (partial)"

@@ -1,17 +1,25 @@
 """Reads a rule book from its TOML text and refuses it whole when a line cannot be trusted."""
 
 import os
-from dataclasses import fields, replace
+from dataclasses import fields
 from functools import cache
 
 from consumables.errors import BadRuleBook, NotFound
+from consumables.items.book_citations import BookCitations
 from consumables.items.book_table import BookTable, listed, toml_of
 from consumables.items.materials import families
-from consumables.items.rulebook import Citation, Parameters, Rule, RuleBook, When
+from consumables.items.rulebook import Parameters, Rule, RuleBook, When
 from consumables.items.shelf_data import shipped_names, shipped_text
-from consumables.words import Category, Confidence, Route
+from consumables.words import Category, Route
 
-__all__ = ["find_book", "read_rule_book", "shipped", "shipped_names"]
+__all__ = [
+    "book_text",
+    "find_book",
+    "read_rule_book",
+    "shipped",
+    "shipped_about",
+    "shipped_names",
+]
 
 ROUTES_OF = {
     Category.SINGLE_USE: {Route.BIN, Route.SHARPS, Route.DISPENSE},
@@ -33,47 +41,77 @@ def find_book(name_or_path: str) -> RuleBook:
     """A shipped book by its name, or a shop's own copy by its path."""
     if name_or_path in shipped_names():
         return shipped(name_or_path)
+    return read_rule_book(book_text(name_or_path), name_or_path)
+
+
+def book_text(name_or_path: str) -> str:
+    """The TOML text of a shipped book, or of a shop's own copy by its path."""
+    if name_or_path in shipped_names():
+        return shipped_text(name_or_path)
     if not os.path.exists(name_or_path):
         raise NotFound(
             f"There is no rule book called '{name_or_path}' and no such file. "
             f"Shipped are: {', '.join(shipped_names())}."
         )
-    return read_rule_book(_text_of(name_or_path), name_or_path)
+    return _text_of(name_or_path)
 
 
 @cache
 def shipped(name: str) -> RuleBook:
-    """One shipped book, read once."""
-    if name not in shipped_names():
-        raise NotFound(f"No rule book called '{name}' comes with the tool.")
-    return read_rule_book(shipped_text(name), f"{name}.toml")
+    """One shipped book, read once; that none of its rules is dead is proved by a test."""
+    return _read(_shipped_text(name), f"{name}.toml")
+
+
+@cache
+def shipped_about(name: str, kind: str) -> RuleBook:
+    """A shipped book with only the rules that may speak of this noun: read several times faster.
+
+    A rule without `kinds` may speak of everything; shipped books write nouns as the desk says them.
+    """
+    head, *rules = _shipped_text(name).split("\n[[rules]]\n")
+    wanted = [one for one in rules if "kinds =" not in one or f"'{kind}'" in one]
+    return _read("\n[[rules]]\n".join((head, *wanted)), f"{name}.toml")
 
 
 def read_rule_book(text: str, where: str) -> RuleBook:
-    """A rule book from its TOML text; `where` names the file in every complaint."""
+    """A rule book from its TOML text; `where` names the file in every complaint.
+
+    Raises BadRuleBook for anything unknown, uncited, contradictory or never reached.
+    """
+    from consumables.items.book_faults import refuse_dead_rules
+
+    book = _read(text, where)
+    refuse_dead_rules(book.rules, where)
+    return book
+
+
+def _shipped_text(name: str) -> str:
+    if name not in shipped_names():
+        raise NotFound(f"No rule book called '{name}' comes with the tool.")
+    return shipped_text(name)
+
+
+def _read(text: str, where: str) -> RuleBook:
     table = BookTable(toml_of(text, where), where)
     table.only((*_names(RuleBook), "sources"))
-    sources = _sources(table.table("sources"))
-    rules = tuple(_rule(one, sources) for one in table.tables("rules"))
+    checked_on = table.day("checked_on")
+    cites = BookCitations(table.table("sources"), checked_on)
+    rules = tuple(_rule(one, cites) for one in table.tables("rules"))
     _refuse_twins(rules, where)
     return RuleBook(
         name=table.text("name"),
         title=table.text("title"),
         place=table.text("place"),
         edition=table.text("edition"),
-        checked_on=table.day("checked_on"),
+        checked_on=checked_on,
         partial=table.truth("partial"),
         note=table.text("note"),
-        parameters=_parameters(table.table("parameters")),
+        parameters=_parameters(table.table("parameters"), cites),
         rules=rules,
     )
 
 
-def _sources(table: BookTable) -> dict[str, Citation]:
-    return {name: _citation(table.table(name).within(f"source '{name}'")) for name in table.values}
-
-
-def _rule(table: BookTable, sources: dict[str, Citation]) -> Rule:
+def _rule(table: BookTable, cites: BookCitations) -> Rule:
     table = table.within(f"rule '{table.text('rule_id')}'")
     table.only(_names(Rule))
     rule = Rule(
@@ -82,11 +120,11 @@ def _rule(table: BookTable, sources: dict[str, Citation]) -> Rule:
         category=table.word("category", Category),
         route=table.word("route", Route),
         because=table.text("because"),
-        cites=_cited(table, "cites", sources),
+        cites=cites.of(table, "cites"),
         kit_allowed=table.truth("kit_allowed", False),
         banned=table.truth("banned", False),
         unsettled=table.truth("unsettled", False),
-        against=_cited(table, "against", sources),
+        against=cites.of(table, "against"),
     )
     _refuse_contradictions(rule, table)
     return rule
@@ -135,47 +173,43 @@ def _when(table: BookTable) -> When:
     )
 
 
-def _cited(table: BookTable, key: str, sources: dict[str, Citation]) -> tuple[Citation, ...]:
-    """Citations in a list: each a table of its own, or the name of one of the book's sources."""
-    return tuple(_one_cited(one, sources) for one in table.tables(key, short="source"))
-
-
-def _one_cited(table: BookTable, sources: dict[str, Citation]) -> Citation:
-    if "source" not in table.values:
-        return _citation(table)
-    table.only(("source", "confidence"))
-    name = table.text("source")
-    if name not in sources:
-        table.refuse(f"cites the source '{name}', which is not under [sources]")
-    known = sources[name]
-    return replace(known, confidence=table.word("confidence", Confidence, known.confidence))
-
-
-def _citation(table: BookTable) -> Citation:
-    table.only(_names(Citation))
-    return Citation(
-        section=table.text("section"),
-        edition=table.text("edition", ""),
-        address=table.text("address", ""),
-        confidence=table.word("confidence", Confidence, Confidence.FOUND),
-    )
-
-
-def _parameters(table: BookTable) -> Parameters:
+def _parameters(table: BookTable, cites: BookCitations) -> Parameters:
     table = table.within("[parameters]")
     table.only(_names(Parameters))
+    kits = table.choice("same_client_kits", _KITS, "no")
+    _refuse_idle_kit(kits, table)
     return Parameters(
         contact_minutes=table.count("contact_minutes", 10),
         label_overrides_minutes=table.truth("label_overrides_minutes", True),
         solution_change=table.choices("solution_change", _CHANGES),
-        same_client_kits=table.choice("same_client_kits", _KITS, "no"),
+        same_client_kits=kits,
+        kit_container=table.text("kit_container", ""),
+        kit_items=table.texts("kit_items"),
+        kit_change=table.text("kit_change", ""),
+        clients_own=table.text("clients_own", ""),
         uv_cabinet=table.text("uv_cabinet", ""),
         alcohol_accepted=table.maybe_truth("alcohol_accepted"),
         storage_labels=table.texts("storage_labels"),
+        container_labels=table.pairs("container_labels"),
+        clean_store=table.text("clean_store", ""),
         kill_claims=table.texts("kill_claims"),
         blood_waste=table.text("blood_waste", ""),
+        foot_basin_log=table.truth("foot_basin_log", False),
+        foot_basin_minutes=table.maybe_count("foot_basin_minutes"),
+        steriliser_log=table.truth("steriliser_log", False),
+        spore_test_days=table.maybe_count("spore_test_days"),
+        pouch_days=table.maybe_count("pouch_days"),
         retention_days=table.maybe_count("retention_days"),
+        retention_of=table.text("retention_of", ""),
+        cites=cites.of(table, "cites"),
     )
+
+
+def _refuse_idle_kit(kits: str, table: BookTable) -> None:
+    """A kit's container, items and change mean nothing where kits are not allowed at all."""
+    told = [key for key in ("kit_container", "kit_items", "kit_change") if key in table.values]
+    if kits == "no" and told:
+        table.refuse(f"has '{told[0]}' although same_client_kits is 'no'")
 
 
 def _text_of(path: str) -> str:

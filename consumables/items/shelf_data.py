@@ -8,7 +8,9 @@ import os
 from functools import cache
 from typing import Any
 
-_WORD_LISTS = frozenset({"general_order", "materials", "trade_words"})
+_WORD_LISTS = frozenset(
+    {"abrasives", "cautions", "general_order", "materials", "trade_words", "usual_items"}
+)
 
 
 def shipped_names() -> tuple[str, ...]:

@@ -23,25 +23,54 @@ class Tag:
     warning: str = ""
     symbol: str = ""
     use_by: str = ""  # ISO date
-    lot: str = ""
+    lot: str = ""  # the shop's own name of it
     code: str = ""
+    supplier_lot: str = ""  # the maker's or supplier's lot code, as printed on the pack
+
+
+@dataclass(frozen=True)
+class ContainerLabel:
+    """What a container says on its outside; empty texts are left off."""
+
+    container: str  # which container it is for, in the words of the book
+    words: str  # what the book in force wants to read on it
+    contents: str = ""
+    dilution: str = ""
+    mixed: str = ""
+    change_by: str = ""
 
 
 def tag_for(
-    item: Item, verdict: Verdict, *, piece_id: str = "", lot: str = "", use_by: date | None = None
+    item: Item,
+    verdict: Verdict,
+    *,
+    piece_id: str = "",
+    lot: str = "",
+    use_by: date | None = None,
+    supplier_lot: str = "",
 ) -> Tag:
     """The tag of an item, or of one piece of it; single-use items carry the do-not-re-use mark."""
-    single_use = verdict.category is Category.SINGLE_USE
+    # The bottle serves many; only what left it never goes back, so it carries no mark.
+    dispensed = verdict.route is Route.DISPENSE
+    single_use = verdict.category is Category.SINGLE_USE and not dispensed
     return Tag(
         name=item.name,
-        category=_CATEGORY[verdict.category],
+        category=_PORTION if dispensed else _CATEGORY[verdict.category],
         after_the_client=_AFTERWARDS[verdict.route],
         warning=DO_NOT_REUSE if single_use else "",
         symbol=DO_NOT_REUSE_SYMBOL if single_use else "",
         use_by=use_by.isoformat() if use_by else "",
         lot=lot,
         code=tag_code(piece_id) if piece_id else "",
+        supplier_lot=supplier_lot,
     )
+
+
+def dilution_words(parts_water: float) -> str:
+    """How strong a mixed jar is, as it stands on its label."""
+    if not parts_water:
+        return "undiluted"
+    return f"1 part to {parts_water:g} {'part' if parts_water == 1 else 'parts'} of water"
 
 
 def tag_code(piece_id: str) -> str:
@@ -64,6 +93,7 @@ def is_tag(code: str) -> bool:
     return code.strip().startswith(PREFIX)
 
 
+_PORTION = "A portion for each client"
 _CATEGORY = {
     Category.DISINFECTABLE: "Disinfect between clients",
     Category.SINGLE_USE: "One client only",

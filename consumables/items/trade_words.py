@@ -20,6 +20,7 @@ class TradeWords(NamedTuple):
     cut: frozenset[str]
     behind: frozenset[str]
     covering: frozenset[str]
+    slips_on: Mapping[str, frozenset[str]]  # noun -> what slips onto it and comes off again
 
 
 def read_words(table: Mapping[str, Any]) -> TradeWords:
@@ -35,6 +36,7 @@ def read_words(table: Mapping[str, Any]) -> TradeWords:
         cut=frozenset(listed(skip["cut"])),
         behind=frozenset(listed(skip["behind"])),
         covering=frozenset(listed(skip["covering"])),
+        slips_on={kind: frozenset(listed(said)) for kind, said in table["slips_on"].items()},
     )
 
 

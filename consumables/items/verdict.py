@@ -23,6 +23,16 @@ class BookOpinion:
     book: str
     category: Category
     route: Route
+    partial: bool = False  # not all of that book's text was seen
+
+
+@dataclass(frozen=True)
+class Change:
+    """One thing that would change a verdict, and what the answer would be then."""
+
+    condition: str  # "if the surface came off a core of metal"
+    category: Category
+    route: Route
 
 
 @dataclass(frozen=True)
@@ -46,3 +56,6 @@ class Verdict:
     kit_allowed: bool = False
     porous: bool = True  # strict: anything not known to be non-porous counts as porous
     disagree: tuple[BookOpinion, ...] = ()
+    changes: tuple[Change, ...] = ()  # what would change it, found by asking about altered items
+    cautions: tuple[str, ...] = ()  # what to mind at work, such as a face too coarse for a nail
+    partial_book: bool = False  # not all of the text of the book in force was seen

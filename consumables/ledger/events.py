@@ -7,7 +7,19 @@ from dataclasses import dataclass
 from datetime import date, datetime
 from decimal import Decimal
 
-from consumables.words import Outcome, Route
+from consumables.ledger import wash_events
+from consumables.ledger.wash_events import WashEvent
+from consumables.words import Category, Outcome, Route
+
+# What happens at the sink stands in a module of its own; these are asked for everywhere.
+Soiled = wash_events.Soiled
+Cleaned = wash_events.Cleaned
+TreatmentStarted = wash_events.TreatmentStarted
+Treated = wash_events.Treated
+Pouched = wash_events.Pouched
+SolutionMixed = wash_events.SolutionMixed
+SolutionDiscarded = wash_events.SolutionDiscarded
+PieceRetired = wash_events.PieceRetired
 
 
 @dataclass(frozen=True)
@@ -113,83 +125,6 @@ class SurfaceStripped:
 
 
 @dataclass(frozen=True)
-class Soiled:
-    """A piece went to the wash; `blood_level` asks for the blood-level cycle."""
-
-    item_id: str
-    piece_id: str
-    visit_id: str = ""
-    blood_level: bool = False
-
-
-@dataclass(frozen=True)
-class Cleaned:
-    """A piece was washed, rinsed and dried; it is not disinfected yet."""
-
-    item_id: str
-    piece_id: str
-
-
-@dataclass(frozen=True)
-class TreatmentStarted:
-    """A piece went into (or was wiped with) disinfectant; wet until `ready_at`."""
-
-    item_id: str
-    piece_id: str
-    route: Route
-    minutes: int
-    ready_at: datetime
-    blood_level: bool = False
-    jar_id: str = ""
-
-
-@dataclass(frozen=True)
-class Treated:
-    """A piece stayed wet for its whole contact time and is ready for the next client."""
-
-    item_id: str
-    piece_id: str
-
-
-@dataclass(frozen=True)
-class Pouched:
-    """A sterilised piece was closed in its pouch; `None`: sterile until torn, wet or opened."""
-
-    item_id: str
-    piece_id: str
-    keep_until: date | None = None
-
-
-@dataclass(frozen=True)
-class SolutionMixed:
-    """A jar of disinfectant was mixed and dated."""
-
-    item_id: str  # the concentrate
-    jar_id: str
-    parts_water: int  # parts of water to one part of product
-    contact_minutes: int
-    change_by: datetime  # throw out at the latest; sooner when cloudy
-
-
-@dataclass(frozen=True)
-class SolutionDiscarded:
-    """A jar was emptied."""
-
-    item_id: str
-    jar_id: str
-    because: str
-
-
-@dataclass(frozen=True)
-class PieceRetired:
-    """A piece is worn out, broken, or must never be used again."""
-
-    item_id: str
-    piece_id: str
-    because: str
-
-
-@dataclass(frozen=True)
 class VisitClosed:
     """A visit's card was closed, once."""
 
@@ -207,6 +142,7 @@ class StockCounted:
     lot_id: str
     counted: int
     expected: int  # what the ledger said a moment before
+    usable: int | None = None  # less than counted: the surplus is held until it is explained
 
 
 @dataclass(frozen=True)
@@ -238,11 +174,65 @@ class OrderClosed:
 
 
 @dataclass(frozen=True)
+class LotDoubted:
+    """An older copy of the shop was put back: what this lot holds is not known until counted."""
+
+    item_id: str
+    lot_id: str
+
+
+@dataclass(frozen=True)
+class ShopRestored:
+    """An older copy of the shop was put in its place; `missing_from` is the first entry lost."""
+
+    missing_from: int
+    because: str
+
+
+@dataclass(frozen=True)
+class BookChosen:
+    """Another rule book was put in force."""
+
+    book: str
+    title: str
+    edition: str
+
+
+@dataclass(frozen=True)
+class VerdictLoosened:
+    """The shop treats an item less strictly than its book, on a citation somebody signed for."""
+
+    item_id: str
+    category: Category
+    route: Route
+    because: str
+    citation: str
+    signed_by: str
+    signed_on: date
+
+
+@dataclass(frozen=True)
+class VerdictRestored:
+    """The shop's own stricter or looser verdict ended; the book in force speaks again."""
+
+    item_id: str
+    because: str
+
+
+@dataclass(frozen=True)
 class VerdictTightened:
     """The shop decided to treat an item more strictly than its book does."""
 
     item_id: str
     because: str
+
+
+@dataclass(frozen=True)
+class ClientCodesPurged:
+    """Codes of clients were taken off the visits that started before `until` (aware)."""
+
+    until: datetime
+    visits: int  # that still carried one
 
 
 @dataclass(frozen=True)
@@ -265,20 +255,19 @@ Event = (
     | Discarded
     | SurfaceFitted
     | SurfaceStripped
-    | Soiled
-    | Cleaned
-    | TreatmentStarted
-    | Treated
-    | Pouched
-    | SolutionMixed
-    | SolutionDiscarded
-    | PieceRetired
+    | WashEvent
     | VisitClosed
     | StockCounted
     | OrderPlaced
     | DeliveryReceived
     | OrderClosed
+    | LotDoubted
+    | ShopRestored
+    | BookChosen
     | VerdictTightened
+    | VerdictLoosened
+    | VerdictRestored
+    | ClientCodesPurged
     | EntryCorrected
 )
 

@@ -7,19 +7,25 @@ from typing import TypeVar
 from consumables.ledger.events import (
     Entry,
     EntryCorrected,
+    Event,
     OutsideUseRecorded,
     SolutionDiscarded,
     SolutionMixed,
+    StockCounted,
+    VerdictLoosened,
+    VerdictRestored,
     VerdictTightened,
     VisitClosed,
 )
 from consumables.ledger.marks import (
     FlagMark,
     JarMark,
+    LoosenedMark,
     TightenedMark,
     VisitMark,
     change_flag,
     change_jar,
+    change_loosened,
     change_tightened,
     change_visit,
 )
@@ -27,12 +33,14 @@ from consumables.ledger.orders import OrderBalance, change_order
 from consumables.ledger.pieces import PieceBalance, change_piece
 from consumables.ledger.stock import LotBalance, change_lot
 
-Balance = LotBalance | PieceBalance | OrderBalance | VisitMark | JarMark | FlagMark | TightenedMark
+Mark = VisitMark | JarMark | FlagMark | TightenedMark | LoosenedMark
+Balance = LotBalance | PieceBalance | OrderBalance | Mark
 
 
 @dataclass(frozen=True, order=True)
 class Key:
-    """What a balance is kept for: its sort (lot, piece, order, visit, jar, flag, tight) and id."""
+    """What a balance is kept for: its sort (lot, piece, order, visit, jar, flag, tight, loose)
+    and its id."""
 
     sort: str
     id: str
@@ -52,12 +60,22 @@ def keys_of(entry: Entry) -> tuple[Key, ...]:
             return (Key("jar", event.jar_id),)
         case VerdictTightened():
             return (Key("tight", event.item_id),)
+        case VerdictLoosened():
+            return (Key("loose", event.item_id),)
+        case VerdictRestored():
+            return (Key("tight", event.item_id), Key("loose", event.item_id))
         case EntryCorrected():
             return () if event.how == "reversed" else (Key("flag", str(event.entry_id)),)
     named = tuple(Key(sort, v) for sort, name in _NAMED if (v := getattr(event, name, "")))
-    if isinstance(event, OutsideUseRecorded):
+    if isinstance(event, OutsideUseRecorded) or _holds_a_surplus(event):
         return (*named, Key("flag", str(entry.entry_id)))
     return named
+
+
+def _holds_a_surplus(event: Event) -> bool:
+    if not isinstance(event, StockCounted) or event.usable is None:
+        return False
+    return event.usable != event.counted
 
 
 def reversal_of(entry: Entry) -> int | None:
@@ -68,13 +86,13 @@ def reversal_of(entry: Entry) -> int | None:
     return None
 
 
-def change(key: Key, before: Balance | None, entry: Entry) -> Balance:
+def change(key: Key, before: Balance | None, entry: Entry) -> Balance | None:
     """One balance after one more entry; raises `Refused` where the step cannot have happened."""
     match key.sort:
         case "lot":
             return change_lot(_as(LotBalance, before), entry.event)
         case "piece":
-            return change_piece(_as(PieceBalance, before), entry.event)
+            return change_piece(_as(PieceBalance, before), entry.event, entry.at)
         case "order":
             return change_order(_as(OrderBalance, before), entry.event)
         case "visit":
@@ -83,6 +101,8 @@ def change(key: Key, before: Balance | None, entry: Entry) -> Balance:
             return change_jar(_as(JarMark, before), entry)
         case "flag":
             return change_flag(_as(FlagMark, before), entry)
+        case "loose":
+            return change_loosened(_as(LoosenedMark, before), entry)
         case _:
             return change_tightened(_as(TightenedMark, before), entry)
 
@@ -96,11 +116,11 @@ def standing(entries: Iterable[Entry]) -> list[Entry]:
 
 def fold(entries: Iterable[Entry]) -> Mapping[Key, Balance]:
     """Every balance of a shop from its whole ledger, oldest entry first."""
-    balances: dict[Key, Balance] = {}
+    balances: dict[Key, Balance | None] = {}
     for entry in standing(entries):
         for key in keys_of(entry):
             balances[key] = change(key, balances.get(key), entry)
-    return balances
+    return {key: balance for key, balance in balances.items() if balance is not None}
 
 
 def fold_key(key: Key, entries: Iterable[Entry]) -> Balance | None:

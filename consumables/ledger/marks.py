@@ -1,7 +1,7 @@
 """The small facts that are either so or not: a visit closed, a jar in use, a flag still open."""
 
 from dataclasses import dataclass, replace
-from datetime import datetime
+from datetime import date, datetime
 
 from consumables.errors import Refused
 from consumables.ledger.events import (
@@ -10,10 +10,13 @@ from consumables.ledger.events import (
     OutsideUseRecorded,
     SolutionDiscarded,
     SolutionMixed,
+    StockCounted,
+    VerdictLoosened,
+    VerdictRestored,
     VerdictTightened,
     VisitClosed,
 )
-from consumables.words import Outcome
+from consumables.words import Category, Outcome, Route
 
 
 @dataclass(frozen=True)
@@ -35,8 +38,11 @@ class JarMark:
     item_id: str
     mixed_at: datetime
     change_by: datetime
-    parts_water: int
+    parts_water: int | float
     contact_minutes: int
+    total_ml: int = 0
+    label: str = ""
+    purpose: str = "disinfect"  # disinfect | ultrasonic
     discarded: bool = False
 
 
@@ -59,6 +65,21 @@ class TightenedMark:
 
     item_id: str
     because: str
+    ended: bool = False
+
+
+@dataclass(frozen=True)
+class LoosenedMark:
+    """An item the shop treats less strictly than its book, and on whose word."""
+
+    item_id: str
+    category: Category
+    route: Route
+    because: str
+    citation: str
+    signed_by: str
+    signed_on: date
+    ended: bool = False
 
 
 def change_visit(before: VisitMark | None, entry: Entry) -> VisitMark:
@@ -81,6 +102,9 @@ def change_jar(before: JarMark | None, entry: Entry) -> JarMark:
                 mixed.change_by,
                 mixed.parts_water,
                 mixed.contact_minutes,
+                mixed.total_ml,
+                mixed.label,
+                mixed.purpose,
             )
         case SolutionDiscarded(), JarMark(discarded=False):
             return replace(before, discarded=True)
@@ -97,14 +121,37 @@ def change_flag(before: FlagMark | None, entry: Entry) -> FlagMark:
             return FlagMark(
                 entry.entry_id, use.item_id, use.visit_id, use.quantity, use.because, entry.at
             )
+        case StockCounted() as count, None:
+            surplus = count.counted - (count.counted if count.usable is None else count.usable)
+            because = f"found {surplus} more than the ledger says"
+            return FlagMark(entry.entry_id, count.item_id, "", surplus, because, entry.at)
         case EntryCorrected(), FlagMark():
             return replace(before, settled=True)
         case _:
             raise Refused("That flagged use does not exist in this shop.")
 
 
-def change_tightened(_before: TightenedMark | None, entry: Entry) -> TightenedMark:
-    """The latest reason stands."""
+def change_tightened(before: TightenedMark | None, entry: Entry) -> TightenedMark | None:
+    """The latest reason stands, until the book speaks again."""
     event = entry.event
+    if isinstance(event, VerdictRestored):
+        return replace(before, ended=True) if before is not None else None
     assert isinstance(event, VerdictTightened)
     return TightenedMark(event.item_id, event.because)
+
+
+def change_loosened(before: LoosenedMark | None, entry: Entry) -> LoosenedMark | None:
+    """The latest signature stands, until the book speaks again."""
+    event = entry.event
+    if isinstance(event, VerdictRestored):
+        return replace(before, ended=True) if before is not None else None
+    assert isinstance(event, VerdictLoosened)
+    return LoosenedMark(
+        event.item_id,
+        event.category,
+        event.route,
+        event.because,
+        event.citation,
+        event.signed_by,
+        event.signed_on,
+    )

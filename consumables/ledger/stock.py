@@ -8,6 +8,7 @@ from consumables.errors import Refused
 from consumables.ledger.events import (
     Discarded,
     Event,
+    LotDoubted,
     LotOpened,
     LotReceived,
     PieceTagged,
@@ -29,6 +30,7 @@ class LotBalance:
     opened_on: date | None = None
     supplier_lot: str = ""
     unit_cost: Decimal = Decimal(0)
+    doubted: int = 0  # held before an older copy was put back; not usable until counted
 
     def in_date(self, today: date) -> bool:
         """May this lot still be used today? The use-by day itself is the last good day."""
@@ -45,7 +47,10 @@ def change_lot(before: LotBalance | None, event: Event) -> LotBalance:
         case LotOpened():
             return replace(before, opened_on=event.opened_on, use_by=event.use_by)
         case StockCounted():
-            return replace(before, on_hand=event.counted)
+            usable = event.counted if event.usable is None else event.usable
+            return replace(before, on_hand=usable, doubted=0)
+        case LotDoubted():
+            return replace(before, on_hand=0, doubted=before.on_hand + before.doubted)
         case PieceTagged():
             return _less(before, 1)
         case UseRecorded() | UsedLoose():

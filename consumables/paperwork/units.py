@@ -9,7 +9,7 @@ from consumables.words import Unit
 
 # The only units a pack may be stated in, each with the library's own name for it: text from a
 # file picks an entry here and never reaches the library's parser.
-_VOLUMES = {
+VOLUMES = {
     "ml": "milliliter",
     "l": "liter",
     "us_fl_oz": "fluid_ounce",
@@ -21,7 +21,7 @@ _VOLUMES = {
     "imp_gal": "imperial_gallon",
 }
 _WEIGHTS = {"g": "gram", "kg": "kilogram", "oz": "ounce", "lb": "pound"}
-PACK_UNITS = ("each", *_VOLUMES, *_WEIGHTS)
+PACK_UNITS = ("each", *VOLUMES, *_WEIGHTS)
 
 
 def pack_unit(cell: str) -> str:
@@ -39,7 +39,7 @@ def exact_amount(amount: Decimal, stated_in: str, unit: Unit) -> Decimal:
     """
     if stated_in == unit.value:
         return amount
-    names = {Unit.MILLILITRE: _VOLUMES, Unit.GRAM: _WEIGHTS}.get(unit, {})
+    names = {Unit.MILLILITRE: VOLUMES, Unit.GRAM: _WEIGHTS}.get(unit, {})
     if stated_in not in names:
         raise CellError(
             f"A pack unit that turns into '{unit.value}' is expected, because the item is counted"

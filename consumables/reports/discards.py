@@ -12,11 +12,10 @@ from consumables.ledger.events import (
     EntryCorrected,
     OutsideUseRecorded,
     PieceRetired,
-    SolutionDiscarded,
-    SolutionMixed,
+    StockCounted,
     SurfaceStripped,
-    TreatmentStarted,
 )
+from consumables.reports import sink_words
 from consumables.words import Route
 
 
@@ -42,9 +41,9 @@ class TreatmentLine:
 
     entry_id: int
     at: datetime
-    what: str  # cleaned | in treatment | ready | jar mixed | jar emptied
-    item: str
-    piece_or_jar: str
+    what: str  # as in sink_words.WHAT
+    item: str  # empty for the steriliser's own steps
+    piece_or_jar: str  # or load, spore test, basin
     detail: str
     who: str
 
@@ -61,7 +60,7 @@ def discard_line(
         entry.at.astimezone(zone),
         what,
         name_of(thing.item_id),
-        getattr(thing, "quantity", 1),
+        _quantity(thing),
         where,
         getattr(event, "because", "surface never serves twice"),
         getattr(thing, "lot_id", "") or getattr(thing, "piece_id", ""),
@@ -76,21 +75,18 @@ def treatment_line(entry: Entry, name_of: Callable[[str], str], zone: ZoneInfo) 
     return TreatmentLine(
         entry.entry_id,
         entry.at.astimezone(zone),
-        _WORDS[type(event).__name__],
-        name_of(event.item_id),
-        getattr(event, "piece_id", "") or getattr(event, "jar_id", ""),
-        _detail(event),
+        sink_words.WHAT[type(event)],
+        name_of(item_id) if (item_id := getattr(event, "item_id", "")) else "",
+        sink_words.thing(event),
+        sink_words.detail(event),
         entry.who,
     )
 
 
-_WORDS = {
-    "Cleaned": "cleaned",
-    "TreatmentStarted": "in treatment",
-    "Treated": "ready",
-    "SolutionMixed": "jar mixed",
-    "SolutionDiscarded": "jar emptied",
-}
+def _quantity(thing: Any) -> int:
+    if isinstance(thing, StockCounted):
+        return thing.counted - thing.expected  # a surplus that was looked into
+    return int(getattr(thing, "quantity", 1))
 
 
 def _what_and_where(event: object) -> tuple[str, str]:
@@ -108,18 +104,3 @@ def _what_and_where(event: object) -> tuple[str, str]:
         case EntryCorrected():
             return "settled", "-"
     raise AssertionError(f"{event!r} is no discard")
-
-
-def _detail(event: object) -> str:
-    match event:
-        case TreatmentStarted():
-            level = ", blood level" if event.blood_level else ""
-            jar = f", {event.jar_id}" if event.jar_id else ""
-            return f"{event.route}, {event.minutes} min{level}{jar}"
-        case SolutionMixed():
-            strength = f"1:{event.parts_water}, {event.contact_minutes} min"
-            return f"{strength}, change by {event.change_by:%Y-%m-%d %H:%M}"
-        case SolutionDiscarded():
-            return event.because
-        case _:
-            return ""

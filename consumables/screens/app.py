@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import sys
+from asyncio import Lock
 from collections.abc import Callable, Iterable
 from functools import partial
 from importlib import import_module
@@ -12,6 +13,7 @@ from textual import work
 from textual.app import App, SystemCommand
 from textual.binding import Binding, BindingType
 from textual.command import Provider
+from textual.events import Event
 from textual.reactive import Reactive
 from textual.screen import Screen
 
@@ -19,6 +21,7 @@ from consumables.screens.desk_line import Clock, DeskLine
 from consumables.screens.fault_log import note_fault
 from consumables.screens.look import OUR_THEMES, first_theme
 from consumables.screens.place import Place
+from consumables.screens.scanner import Scanner
 
 if TYPE_CHECKING:
     from consumables.screens.widgets.told import Told
@@ -79,10 +82,12 @@ class ShopApp(App[None]):
     def __init__(self, shop: str | None, who: str = "", clock: Clock | None = None) -> None:
         super().__init__()
         self.line = DeskLine(shop, who, clock)
+        self.scanner = Scanner(self, super().on_event, self._scanned)
         self.changes = 0  # jobs written since the start; a place that saw fewer asks again
         self.told: Told | None = None
         self.told_in = ""  # the place it was told in; elsewhere it is one line
         self.item_wanted = ""  # an item the palette asked for, until the items list shows it
+        self._one_scan_at_a_time = Lock()
         self.fault = ""  # the sentence of a fault that ended the app
         for ours in OUR_THEMES:
             self.register_theme(ours)
@@ -136,6 +141,17 @@ class ShopApp(App[None]):
 
         if isinstance(self.screen, Place):
             await self.push_screen(Explain(self.screen.HELP_PAGE))
+
+    async def on_event(self, event: Event) -> None:
+        """A scanner's burst is told from what a hand types before any key does anything."""
+        await self.scanner.hear(event)
+
+    @work(group="scan")
+    async def _scanned(self, text: str) -> None:
+        from consumables.screens.scanned import scanned
+
+        async with self._one_scan_at_a_time:
+            await scanned(self, text)
 
     def _tick(self) -> None:
         if isinstance(self.screen, Place):

@@ -20,6 +20,7 @@ from consumables.screens.widgets.told import Told
 
 if TYPE_CHECKING:
     from consumables.desk.opening import Receipt
+    from consumables.desk.scanning import PieceSeen
 
 
 class CardScreen(CardSheet):
@@ -103,6 +104,20 @@ class CardScreen(CardSheet):
         chosen = await self.app.push_screen_wait(Choose(title, choices, several=True))
         if chosen and self._card is not None:
             self._amend(name_pieces(self._card, at, chosen))
+
+    def name_scanned(self, piece: PieceSeen) -> None:
+        """A piece whose tag was scanned was in her hand: its line names it, beside earlier ones."""
+        from consumables.desk.closing import name_pieces
+
+        lines = self._card.lines if self._card is not None else ()
+        at = next((n for n, line in enumerate(lines) if line.item_id == piece.item_id), None)
+        if self._card is None or at is None:
+            self.tell(
+                Told.problem(f"{piece.sentence} {piece.name} is not on this card; e adds it.")
+            )
+            return
+        self.tell(Told.scanned(piece.sentence))
+        self._amend(name_pieces(self._card, at, [*lines[at].piece_ids, piece.piece_id]))
 
     def action_blood(self) -> None:
         """Blood, broken skin or an unhealthy nail: on or off."""

@@ -11,7 +11,14 @@ from textual.containers import Container, VerticalScroll
 from textual.widget import Widget
 from textual.widgets import Input, Static
 
-from consumables.screens.items_words import COLUMNS, book_choice, book_line, item_row, verdict_words
+from consumables.screens.items_words import (
+    COLUMNS,
+    book_choice,
+    book_line,
+    item_row,
+    moving_words,
+    verdict_words,
+)
 from consumables.screens.place import Place
 from consumables.screens.widgets.choose import Choose
 from consumables.screens.widgets.form import Field, Form
@@ -22,6 +29,7 @@ from consumables.screens.widgets.search_line import SearchLine
 if TYPE_CHECKING:
     from consumables.desk.opening import Desk
     from consumables.desk.verdicts import ItemRow
+    from consumables.items.compare_books import Comparison
     from consumables.items.verdict import Verdict
 
 
@@ -127,8 +135,10 @@ class ItemsScreen(Place):
         chosen = await self.app.push_screen_wait(Choose("Which rule book applies here?", choices))
         if not chosen:
             return
-        words = "Every verdict follows the new book from now on. Confirm with your own board."
-        question = Confirm(f"Put {chosen[0]} in force?", words, "put it in force")
+        moving = await self.look(lambda desk: _moving(desk, chosen[0]))
+        if moving is None:
+            return
+        question = Confirm(f"Put {chosen[0]} in force?", moving_words(moving), "put it in force")
         if await self.app.push_screen_wait(question):
             await self.write(lambda desk: use_book(desk, chosen[0]))
 
@@ -170,3 +180,9 @@ def _verdict(desk: Desk, item_id: str) -> Verdict:
     from consumables.desk.verdicts import verdict_of
 
     return verdict_of(desk, item_id)
+
+
+def _moving(desk: Desk, name: str) -> Comparison:
+    from consumables.desk.books import comparison
+
+    return comparison(desk, desk.settings.rule_book, name)

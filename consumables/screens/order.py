@@ -12,6 +12,7 @@ from textual.containers import Container, VerticalScroll
 from textual.widget import Widget
 from textual.widgets import Static
 
+from consumables.screens.order_jobs import open_orders, priced, week_order
 from consumables.screens.order_words import (
     COMING,
     NO_ORDERS,
@@ -24,13 +25,14 @@ from consumables.screens.order_words import (
     soon_words,
 )
 from consumables.screens.place import Place
-from consumables.screens.take_in import nothing_more, take_in
+from consumables.screens.take_in import nothing_more, take_in, take_in_pack
 from consumables.screens.widgets.question import Confirm, Notice
 from consumables.screens.widgets.rows import Listing, Rows
 
 if TYPE_CHECKING:
     from consumables.desk.opening import Desk, Receipt
     from consumables.desk.ordering import OpenLine, OpenOrder
+    from consumables.desk.scanning import Arrival
     from consumables.reorder.order_list import OrderLine, OrderList
 
 BUYING = ("change", "place_supplier", "place_all", "soon", "work_out")
@@ -75,7 +77,7 @@ class OrderScreen(Place):
                 yield Static("", id="why", markup=False)
 
     async def reload(self) -> None:
-        self._coming = await self.look(_open_orders) or []
+        self._coming = await self.look(open_orders) or []
         self._show()
         if self._list is None:
             self.action_work_out()
@@ -93,7 +95,7 @@ class OrderScreen(Place):
         """Work out the week's order; this can take some seconds."""
         self.query_one(".glance", Static).update("Working out the week's order ...")
         self.query_one("#buy").loading = True
-        found = await self.look(_week_order)
+        found = await self.look(week_order)
         self.query_one("#buy").loading = False
         if found is None:
             self.query_one(".glance", Static).update("No order was worked out. g tries again.")
@@ -139,9 +141,9 @@ class OrderScreen(Place):
             return
         packs = self._packs.get(line.offer, line.packs) + step
         self._packs[line.offer] = max(0, packs)
-        priced = await self.look(lambda desk: _priced(desk, planned, self._packs))
-        if priced is not None and self._list is planned:
-            self._shown = priced
+        amended = await self.look(lambda desk: priced(desk, planned, self._packs))
+        if amended is not None and self._list is planned:
+            self._shown = amended
             self._show()
 
     @work
@@ -183,6 +185,14 @@ class OrderScreen(Place):
         found = self._open_line
         if found is not None:
             await take_in(self, found[0].order_id, found[1])
+
+    @work
+    async def take_in_scanned(self, pack: Arrival) -> None:
+        """A pack was scanned: its line on the way, with what the label says filled in."""
+        if self._buying:
+            self.action_other_list()
+        self._listing.rows.go_to(f"{pack.order_id} {pack.offer_id}")
+        await take_in_pack(self, pack)
 
     @work
     async def action_close_order(self) -> None:
@@ -235,21 +245,3 @@ class OrderScreen(Place):
             self.query_one("#buy", Listing).show(buy_rows(self._shown), nothing_to_buy(self._shown))
         self.query_one("#coming", Listing).show(coming_rows(self._coming), NO_ORDERS)
         self._describe()
-
-
-def _priced(desk: Desk, planned: OrderList, packs: dict[str, int]) -> OrderList:
-    from consumables.desk.ordering import amend
-
-    return amend(desk, planned, packs)
-
-
-def _week_order(desk: Desk) -> tuple[OrderList, str]:
-    from consumables.desk.ordering import week_order
-
-    return week_order(desk), desk.settings.currency
-
-
-def _open_orders(desk: Desk) -> list[OpenOrder]:
-    from consumables.desk.ordering import open_orders
-
-    return open_orders(desk)

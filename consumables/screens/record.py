@@ -1,4 +1,4 @@
-"""The record: what was thrown away, what was treated, and what is flagged and not yet settled."""
+"""The record: what was thrown away and treated, what is flagged, and what the cards leave out."""
 
 from __future__ import annotations
 
@@ -12,6 +12,14 @@ from textual.widget import Widget
 from textual.widgets import Static
 
 from consumables.screens.place import Place
+from consumables.screens.record_gap_words import (
+    COUNTED,
+    LEFT_OUT,
+    LIST_OF,
+    ROWS,
+    WAYS,
+    gap_page,
+)
 from consumables.screens.record_words import (
     DISCARDS,
     FLAGS,
@@ -30,16 +38,26 @@ if TYPE_CHECKING:
     from consumables.desk.opening import Desk
 
 MOST = 1500  # lines shown; the printed record has them all
-LISTS = {"discards": DISCARDS, "treatments": TREATMENTS, "flagged": FLAGS}
+LISTS = {
+    "discards": DISCARDS,
+    "treatments": TREATMENTS,
+    "flagged": FLAGS,
+    "gap": ROWS,
+    "left-out": LEFT_OUT,
+    "counted": COUNTED,
+}
 NOTHING = {
     "discards": "Nothing was thrown away in these days. p shows a longer period.",
     "treatments": "Nothing was washed or treated in these days. p shows a longer period.",
     "flagged": "Nothing is flagged: every use kept to the rules and the counted stock.",
+    "gap": "No visit of these days asks for a single-use thing. p shows a longer period.",
+    "left-out": "No card of these days leaves out a single-use thing that its services ask for.",
+    "counted": "Nothing was counted in these days. A count of the shelf tells what cards cannot.",
 }
 
 
 class RecordScreen(Place):
-    """Three lists; d, t and f go from one to the other."""
+    """Four lists; d, t, f and g go from one to the other, g again looks at it another way."""
 
     PLACE = "record"
     HELP_PAGE = "record"
@@ -48,14 +66,17 @@ class RecordScreen(Place):
         Binding("d", "list('discards')", "discards"),
         Binding("t", "list('treatments')", "treatments"),
         Binding("f", "list('flagged')", "flagged"),
-        Binding("p", "period", "7 / 30 / 90 days"),
+        Binding("g", "gap", "reuse gap"),
+        Binding("p", "period", "7 to 182 days"),
         Binding("space", "mark", "mark"),
-        Binding("s", "settle", "settle"),
+        Binding("s", "settle(False)", "settle"),
+        Binding("n", "settle(True)", "surplus is new"),
     ]
 
     def __init__(self) -> None:
         super().__init__()
         self._list = "discards"
+        self._way = WAYS[-1]  # of looking at the reuse gap; g begins with the first
         self._days = PERIODS[0]
         self._page = Page((), {})
 
@@ -68,18 +89,24 @@ class RecordScreen(Place):
                 yield Static("", id="line", markup=False)
 
     async def reload(self) -> None:
-        found = await self.look(lambda desk: _page(desk, self._list, self._days))
+        found = await self.look(lambda desk: _page(desk, self._list, self._days, self._way))
         if found is None:
             return
         self._page = found
         for name in LISTS:
-            self.query_one(f"#{name}").display = name == self._list
-        self._listing.show(self._page.rows[:MOST], NOTHING[self._list])
-        told = period_line(self._list, self._days, len(self._page.rows), MOST)
-        self.query_one(".glance", Static).update(told)
+            self.query_one(f"#{name}").display = name == self._shown
+        self._listing.show(found.rows[:MOST], NOTHING[self._shown], self._first_new(found))
+        told = period_line(self._list, self._days, len(found.rows), MOST)
+        self.query_one(".glance", Static).update(found.line or told)
         self._listing.rows.focus()
         self._describe()
         self.refresh_bindings()
+
+    def _first_new(self, found: Page) -> str | None:
+        """Another way of looking at the gap begins at its top, where the surest rows are."""
+        if self._list != "gap" or self._listing.rows.current in found.words:
+            return None
+        return found.rows[0].key if found.rows else None
 
     def check_action(self, action: str, parameters: tuple[object, ...]) -> bool | None:
         """Marking and settling belong to flagged uses only."""
@@ -93,9 +120,16 @@ class RecordScreen(Place):
         self.query_one("#line", Static).update(words)
 
     def action_list(self, name: str) -> None:
-        """Another of the three lists."""
+        """Another of the lists."""
         self._list = name
         self.ask_again()
+
+    def action_gap(self) -> None:
+        """Visits not accounted for: by service, item, technician, card, then the counts."""
+        if self._list != "gap":
+            self._way = WAYS[-1]
+        self._way = WAYS[(WAYS.index(self._way) + 1) % len(WAYS)]
+        self.action_list("gap")
 
     def action_period(self) -> None:
         """The next longer period, or the shortest again."""
@@ -109,8 +143,8 @@ class RecordScreen(Place):
             self._listing.rows.mark()
 
     @work
-    async def action_settle(self) -> None:
-        """Say what was found about the marked flagged uses."""
+    async def action_settle(self, as_new: bool) -> None:
+        """Say what was found about what is marked; `as_new` puts a surplus on the shelf."""
         from consumables.desk.undoing import settle
 
         chosen = [int(key) for key in self._listing.rows.chosen]
@@ -118,20 +152,28 @@ class RecordScreen(Place):
             return
         words = "\n\n".join(self._page.words[str(number)] for number in chosen[:4])
         field = Field("found", "What was found")
-        form = Form(f"Settle {len(chosen)} flagged", [field], words, yes="settle")
+        title = "New and unused: back on the shelf" if as_new else "Settle"
+        form = Form(f"{title}: {len(chosen)} flagged", [field], words, yes="settle")
         told = await self.app.push_screen_wait(form)
         if told is not None:
-            await self.write(lambda desk: settle(desk, chosen, told["found"]))
+            await self.write(lambda desk: settle(desk, chosen, told["found"], as_new))
 
     @property
     def _listing(self) -> Listing:
-        return self.query_one(f"#{self._list}", Listing)
+        return self.query_one(f"#{self._shown}", Listing)
+
+    @property
+    def _shown(self) -> str:
+        return LIST_OF.get(self._way, "gap") if self._list == "gap" else self._list
 
 
-def _page(desk: Desk, name: str, days: int) -> Page:
+def _page(desk: Desk, name: str, days: int, way: str) -> Page:
     from consumables.desk.recording import discards, last_days, treatments
+    from consumables.desk.reuse_gap import reuse_gap
     from consumables.desk.undoing import flagged
 
+    if name == "gap":
+        return gap_page(desk, reuse_gap(desk, last_days(desk, days)), way, days)
     if name == "discards":
         return discards_page(discards(desk, last_days(desk, days)))
     if name == "treatments":

@@ -13,7 +13,7 @@ if TYPE_CHECKING:
     from consumables.ledger.marks import FlagMark
     from consumables.reports.discards import DiscardLine, TreatmentLine
 
-PERIODS = (7, 30, 90)
+PERIODS = (7, 30, 90, 182)
 DISCARDS = (
     Column("what", 16),
     Column("when", 12, from_width=50),
@@ -46,6 +46,7 @@ class Page:
 
     rows: Sequence[Row]
     words: Mapping[str, str]
+    line: str = ""  # above the list, where the list has more to say than its days
 
 
 def discards_page(lines: Sequence[DiscardLine]) -> Page:

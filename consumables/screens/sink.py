@@ -1,4 +1,4 @@
-"""What lies at the sink: the pieces, the jars, and the cautions that go with them."""
+"""What lies at the sink: the pieces, the jars, what is late, and the cautions that go with them."""
 
 from __future__ import annotations
 
@@ -19,11 +19,17 @@ class AtTheSink:
     pieces: Sequence[WashPiece] = ()
     jars: Sequence[Jar] = ()
     cautions: Sequence[str] = ()
+    overdue: Sequence[str] = ()
+
+    def jar_for(self, purpose: str) -> Jar | None:
+        """The jar mixed last for this, if one is in use."""
+        return next((jar for jar in self.jars if jar.purpose == purpose), None)
 
 
 def at_the_sink(desk: Desk, everything: bool) -> AtTheSink:
-    """Pieces that wait (with `everything` the ready ones too), jars in use, cautions."""
+    """Pieces that wait (with `everything` the ready ones too), jars in use, what is late."""
     from consumables.desk.jars import jars
+    from consumables.desk.overdue import overdue
     from consumables.desk.washing import CAUTIONS, wash_list
 
-    return AtTheSink(wash_list(desk, everything), jars(desk), CAUTIONS)
+    return AtTheSink(wash_list(desk, everything), jars(desk), CAUTIONS, overdue(desk))

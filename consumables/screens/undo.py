@@ -26,16 +26,30 @@ async def ask_to_undo(place: Place) -> None:
     if not found:
         place.tell(Told.problem("There is no job to undo."))
         return
-    ((key, at, who, sentence),) = found
+    ((key, at, who, sentence, closes),) = found
     signed = f", signed {who}" if who else ""
     words = (
         f"{sentence}\n\nDone {at:%a %d %b at %H:%M}{signed}.\n\n"
         "Everything this job wrote is reversed by a further entry; nothing is rubbed out. "
         "What really lies in the bin stays there."
     )
-    question = Confirm("Undo the last job?", words, "undo it")
-    if await place.app.push_screen_wait(question):
-        await place.write(lambda desk: undo(desk, key))
+    if closes:
+        not_used = await _were_they_touched(place, words)
+    else:
+        yes = await place.app.push_screen_wait(Confirm("Undo the last job?", words, "undo it"))
+        not_used = False if yes else None
+    if not_used is not None:
+        await place.write(lambda desk: undo(desk, key, not_used=not_used))
+
+
+async def _were_they_touched(place: Place, words: str) -> bool | None:
+    """What a card drew stays out unless this visit did not touch it; None: leave it closed."""
+    choices = [
+        Choice("stay", "They may have been touched: they stay out, tools go to the wash"),
+        Choice("back", "This visit did not use them: put everything back"),
+    ]
+    chosen = await place.app.push_screen_wait(Choose(f"Undo the last job? {words}", choices))
+    return chosen[0] == "back" if chosen else None
 
 
 async def ask_who(place: Place) -> None:
@@ -64,10 +78,11 @@ async def _type_initials(place: Place) -> str:
     return told["who"] if told else ""
 
 
-def _last(desk: Desk) -> list[tuple[str, datetime, str, str]]:
+def _last(desk: Desk) -> list[tuple[str, datetime, str, str, bool]]:
     from consumables.desk.undoing import last_job
 
     job = last_job(desk)
     if job is None:
         return []
-    return [(job.job_key, job.at.astimezone(desk.zone), job.who, job.sentence)]
+    at = job.at.astimezone(desk.zone)
+    return [(job.job_key, at, job.who, job.sentence, job.verb == "close")]

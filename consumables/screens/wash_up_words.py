@@ -29,6 +29,16 @@ TONES = {
     "retired": "quiet",
 }
 WORN = ("rust", "pitted", "blunt", "bent tip", "broken", "lost", "past its uses")
+NO_JAR = "No jar in use: m mixes and dates one."
+STEPS = (
+    ("clean", "to clean"),
+    ("treat", "to treat"),
+    ("load", "to load"),
+    ("wait", "wet"),
+    ("take out", "to take out"),
+    ("unload", "to unload"),
+    ("again", "past its pouch"),
+)
 LAST_WORD = "The product's label and your local code come before this screen."
 
 
@@ -58,21 +68,24 @@ def seconds_left(piece: WashPiece, now: datetime) -> int:
 def jar_words(jar: Jar) -> str:
     """One jar on one line."""
     state = "EMPTY IT NOW" if jar.stale else "in use"
+    kind = "ultrasonic " if jar.purpose == "ultrasonic" else ""
+    holds = f", {len(jar.holds)} in it" if jar.holds else ""
     return (
-        f"{state}: {jar.name} 1:{jar.parts_water}, {jar.contact_minutes} min, "
-        f"change by {jar.change_by:%a %H:%M}"
+        f"{state}: {kind}{jar.name} 1:{jar.parts_water:g}, {jar.contact_minutes} min, "
+        f"change by {jar.change_by:%a %H:%M}{holds}"
     )
+
+
+def jar_lines(jars: Sequence[Jar], overdue: Sequence[str]) -> str:
+    """What is late, then the jars in use, a line each."""
+    late = [f"LATE  {sentence}" for sentence in overdue]
+    first, *others = [jar_words(jar) for jar in jars] or [NO_JAR]
+    return "\n".join([*late, f"JARS  {first}", *(f"      {jar}" for jar in others)])
 
 
 def count_line(pieces: Sequence[WashPiece], marked: int) -> str:
     """How many are at which step."""
-    steps = (
-        ("clean", "to clean"),
-        ("treat", "to treat"),
-        ("wait", "wet"),
-        ("take out", "to take out"),
-    )
-    counts = [(sum(p.next_step == step for p in pieces), words) for step, words in steps]
+    counts = [(sum(p.next_step == step for p in pieces), words) for step, words in STEPS]
     told = [f"{number} {words}" for number, words in counts if number]
     if marked:
         told.append(f"{marked} marked")
@@ -85,19 +98,26 @@ def beside(piece: WashPiece | None, said: Sequence[str]) -> str:
     if piece is None:
         return cautions
     blood = " Met blood or broken skin: b, not t." if piece.blood_level else ""
-    ready = f" Ready at {piece.ready_at:%H:%M}." if piece.ready_at else ""
     return (
         f"{piece.piece_id}: {piece.state}, then {piece.route}; "
-        f"{piece.uses} uses.{blood}{ready}\n{cautions}"
+        f"{piece.uses} uses.{blood}{_where(piece)}\n{cautions}"
     )
+
+
+def _where(piece: WashPiece) -> str:
+    lies = f" In {piece.jar_id}." if piece.jar_id else ""
+    load = f" {piece.load_id.capitalize()}." if piece.load_id else ""
+    pouch = f" Pouch good until {piece.keep_until:%d %b %Y}." if piece.keep_until else ""
+    ready = f" Ready at {piece.ready_at:%H:%M}." if piece.ready_at else ""
+    return lies + load + pouch + ready
 
 
 def _next(piece: WashPiece, now: datetime) -> Word:
     if piece.next_step == "-":
         return Word("-", "quiet")
-    if piece.next_step in ("wait", "take out"):
-        left = seconds_left(piece, now)
-        return (
-            Word(f"wet {left // 60}:{left % 60:02d}", "wait") if left else Word("take out", "act")
-        )
-    return Word(piece.next_step, "act")
+    left = seconds_left(piece, now)
+    if left:
+        doing = "in" if piece.load_id else "wet"
+        return Word(f"{doing} {left // 60}:{left % 60:02d}", "wait")
+    over = "unload" if piece.load_id else "take out"
+    return Word(over if piece.next_step == "wait" else piece.next_step, "act")

@@ -1,7 +1,7 @@
 """The appointment book as last read; the calendar owns it, so a later reading wins."""
 
 from collections.abc import Iterable
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import datetime
 from typing import Any
 
@@ -9,6 +9,7 @@ from sqlalchemy import Connection, RowMapping, select
 from sqlalchemy.dialects.sqlite import insert
 
 from consumables.ledger.appointments import Appointment
+from consumables.store.client_codes import purged_until
 from consumables.store.tables import AppointmentRow, table_of
 
 APPOINTMENT = table_of(AppointmentRow)
@@ -54,8 +55,10 @@ def write(
     window: tuple[datetime, datetime] | None = None,
 ) -> BookChange:
     """Take over a reading of a calendar; inside `window` what this source no longer holds is
-    cancelled. Reading the same file twice changes nothing."""
-    wanted = {found.visit_id: found for found in appointments}
+    cancelled. Reading the same file twice changes nothing. A client's code that was purged does
+    not come back with an older calendar."""
+    purged = purged_until(connection, shop)
+    wanted = {found.visit_id: _without_code(found, purged) for found in appointments}
     held = _held(connection, shop, wanted, source, window)
     tally = {"new": 0, "changed": 0, "cancelled": 0, "same": 0}
     rows = []
@@ -70,6 +73,11 @@ def write(
             rows.append({**_row(shop, gone, source), "cancelled": True})
     _upsert(connection, rows)
     return BookChange(**tally)
+
+
+def _without_code(found: Appointment, purged: datetime | None) -> Appointment:
+    gone = purged is not None and found.client and found.starts_at < purged
+    return replace(found, client="") if gone else found
 
 
 def _sort_of_change(before: Appointment | None, found: Appointment) -> str:

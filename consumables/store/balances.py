@@ -4,11 +4,11 @@ from collections.abc import Iterable, Mapping
 from functools import cache
 from typing import Any
 
-from sqlalchemy import Connection, RowMapping, Select, Table, bindparam, delete, select
+from sqlalchemy import Connection, RowMapping, Select, Table, bindparam, delete, or_, select
 from sqlalchemy.dialects.sqlite import Insert, insert
 
 from consumables.ledger.fold import Balance, Key
-from consumables.ledger.marks import FlagMark, JarMark, TightenedMark, VisitMark
+from consumables.ledger.marks import FlagMark, JarMark, LoosenedMark, TightenedMark, VisitMark
 from consumables.ledger.orders import OrderBalance
 from consumables.ledger.pieces import PieceBalance
 from consumables.ledger.stock import LotBalance
@@ -24,6 +24,7 @@ _MARKS: dict[str, type[Any]] = {
     "jar": JarMark,
     "flag": FlagMark,
     "tight": TightenedMark,
+    "loose": LoosenedMark,
 }
 _HOME: dict[str, tuple[Table, str]] = {
     "lot": (LOT, "lot_id"),
@@ -70,7 +71,7 @@ def _of_items(sort: str, all_items: bool) -> Select[Any]:
     table, name = _HOME[sort]
     query = select(table).where(table.c.shop_id == bindparam("shop")).order_by(table.c[name])
     if table is LOT:
-        query = query.where(LOT.c.on_hand > 0)
+        query = query.where(or_(LOT.c.on_hand > 0, LOT.c.doubted > 0))
     if all_items:
         return query
     return query.where(table.c.item_id.in_(bindparam("items", expanding=True)))
@@ -102,6 +103,13 @@ def save(connection: Connection, shop: str, balances: Mapping[Key, Balance | Non
 def lots_of(connection: Connection, shop: str, item_ids: Iterable[str] | None) -> list[LotBalance]:
     """Lots with something left in them, of these items or of all."""
     return [_lot(row) for row in _rows_of(connection, shop, "lot", item_ids)]
+
+
+def last_lot(connection: Connection, shop: str, item_id: str) -> list[LotBalance]:
+    """The lot of an item that came last, even when it is used up; empty if there was none."""
+    own = select(LOT).where(LOT.c.shop_id == shop, LOT.c.item_id == item_id)
+    newest = own.order_by(LOT.c.use_by.desc(), LOT.c.lot_id.desc()).limit(1)
+    return [_lot(row) for row in connection.execute(newest).mappings()]
 
 
 def pieces_of(
@@ -193,6 +201,8 @@ def is_open(balance: Balance) -> bool:
             return not balance.settled
         case JarMark():
             return not balance.discarded
+        case TightenedMark() | LoosenedMark():
+            return not balance.ended
         case OrderBalance():
             return balance.state in ("placed", "part delivered")
         case _:

@@ -15,11 +15,13 @@ from consumables.store.codec import KINDS, from_text, to_text
 from consumables.store.tables import EntryRow, JobRow, table_of
 
 ENTRY, JOB = table_of(EntryRow), table_of(JobRow)
+_LAST_ENTRY = select(func.max(ENTRY.c.entry_id))
 _FINDABLE = ("item_id", "lot_id", "piece_id", "visit_id", "service_id", "order_id", "quantity")
 _KINDS_OF = {
     "jar": ("SolutionMixed", "SolutionDiscarded"),
-    "flag": ("OutsideUseRecorded",),
-    "tight": ("VerdictTightened",),
+    "flag": ("OutsideUseRecorded", "StockCounted"),
+    "tight": ("VerdictTightened", "VerdictRestored"),
+    "loose": ("VerdictLoosened", "VerdictRestored"),
 }
 _COLUMN_OF = {"lot": "lot_id", "piece": "piece_id", "order": "order_id", "visit": "visit_id"}
 
@@ -34,6 +36,11 @@ class Job:
     verb: str
     sentence: str
     undoes: str | None = None
+
+
+def last_entry(connection: Connection) -> int:
+    """The number of the newest entry, 0 in an empty ledger."""
+    return connection.execute(_LAST_ENTRY).scalar() or 0
 
 
 def find_job(connection: Connection, shop: str, job_key: str) -> Job | None:
@@ -73,14 +80,17 @@ def append_many(
     return entries
 
 
-def undo(connection: Connection, shop: str, job: Job, because: str) -> list[Entry]:
-    """Reverse every entry of the job named by `job.undoes`, and work its balances out anew."""
+def undo(
+    connection: Connection, shop: str, job: Job, because: str, also: Sequence[Event] = ()
+) -> list[Entry]:
+    """Reverse every entry of the job named by `job.undoes`, work its balances out anew, and
+    write what else follows from it."""
     done = read(connection, shop, job_key=job.undoes)
     if not done:
         raise NotFound(f"No job {job.undoes} is in this shop's ledger.")
     events = [EntryCorrected(entry.entry_id, "reversed", because) for entry in done]
-    entries = _write(connection, shop, [(job, events)])
-    keys = {key for entry in done for key in keys_of(entry)}
+    entries = _write(connection, shop, [(job, [*events, *also])])
+    keys = {key for entry in (*done, *entries) for key in keys_of(entry)}
     balances.save(connection, shop, {key: _refold(connection, shop, key) for key in keys})
     return entries
 
@@ -138,7 +148,7 @@ def _said(balances_by_key: Mapping[Key, Balance], key: Key) -> str:
 def _write(
     connection: Connection, shop: str, work: Sequence[tuple[Job, Sequence[Event]]]
 ) -> list[Entry]:
-    number = connection.execute(select(func.max(ENTRY.c.entry_id))).scalar() or 0
+    number = last_entry(connection)
     jobs: list[dict[str, Any]] = []
     entries: list[Entry] = []
     for job, events in work:

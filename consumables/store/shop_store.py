@@ -1,5 +1,6 @@
 """One open shop: everything the desk may read from it or write to it, one transaction a job."""
 
+import sqlite3
 from collections.abc import Iterable, Iterator, Sequence
 from contextlib import contextmanager
 from datetime import datetime
@@ -20,12 +21,16 @@ from consumables.store import (
     appointment_store,
     balances,
     catalogue_store,
+    client_codes,
+    digest,
     frames,
     ledger_store,
 )
 from consumables.store.appointment_store import BookChange
+from consumables.store.digest import Digest
 from consumables.store.engine import open_engine
 from consumables.store.ledger_store import Job
+from consumables.store.newest import NewestEntry
 
 
 class Session:
@@ -53,9 +58,9 @@ class Session:
         """Write many jobs at once, oldest first."""
         return ledger_store.append_many(self._connection, self._shop, work)
 
-    def undo(self, job: Job, because: str) -> list[Entry]:
-        """Reverse every entry of the job that `job.undoes` names."""
-        return ledger_store.undo(self._connection, self._shop, job, because)
+    def undo(self, job: Job, because: str, also: Sequence[Event] = ()) -> list[Entry]:
+        """Reverse every entry of the job that `job.undoes` names, and write what follows."""
+        return ledger_store.undo(self._connection, self._shop, job, because, also)
 
     def read(self, **filters: Any) -> list[Entry]:
         """Entries, oldest first; filters as in `ledger_store.read`."""
@@ -69,11 +74,19 @@ class Session:
         """Where balances and ledger differ: nothing, in a sound shop."""
         return ledger_store.differences(self._connection, self._shop)
 
+    def digests(self, up_to: int | None = None) -> Iterator[Digest]:
+        """The seal after each entry, oldest first, after that of the empty ledger."""
+        return digest.digests(self._connection, self._shop, up_to)
+
     # what the shelf holds
 
     def lots(self, item_ids: Iterable[str] | None = None) -> list[LotBalance]:
         """Lots with something left in them."""
         return balances.lots_of(self._connection, self._shop, item_ids)
+
+    def last_lot(self, item_id: str) -> list[LotBalance]:
+        """The lot of an item that came last, even when it is used up; empty if there was none."""
+        return balances.last_lot(self._connection, self._shop, item_id)
 
     def pieces(self, item_ids: Iterable[str] | None = None) -> list[PieceBalance]:
         """Tagged pieces, retired ones too."""
@@ -122,9 +135,23 @@ class Session:
         """Take over a reading of the calendar."""
         return appointment_store.write(self._connection, self._shop, appointments, source, window)
 
+    def codes_kept(self, before: datetime) -> int:
+        """Visits that started before this moment and still carry a client's code."""
+        return client_codes.kept_before(self._connection, self._shop, before)
+
+    def purge_codes(self, before: datetime) -> int:
+        """Take client codes off visits that started before this moment; how many had one."""
+        return client_codes.purge(self._connection, self._shop, before)
+
     def frames(self, zone: str, until: datetime) -> frames.PlanFrames:
         """Past and promised visits, use and stock as tables for the planner."""
         return frames.read_frames(self._connection, self._shop, zone, until)
+
+
+_OLDER_COPY = (
+    "This file is an older copy of the shop: what was used since is not in it. Nothing is written "
+    "until it is taken over: `consumables restore`, then count the shelf."
+)
 
 
 class ShopStore:
@@ -134,12 +161,28 @@ class ShopStore:
         self.location = location
         self.shop = shop
         self._engine: Engine = open_engine(location)
+        self._newest = NewestEntry(location)
 
     @contextmanager
-    def writing(self) -> Iterator[Session]:
-        """One immediate transaction: all of it is written, or none."""
+    def writing(self, older_copy: bool = False) -> Iterator[Session]:
+        """One immediate transaction: all of it is written, or none.
+
+        Refused where an older copy lies in the shop's place, unless `older_copy` says so.
+        """
         with _explained(self.location), self._engine.begin() as connection:
+            if not older_copy and ledger_store.last_entry(connection) < self._newest.read():
+                raise Refused(_OLDER_COPY)
             yield Session(connection, self.shop)
+            last = ledger_store.last_entry(connection)
+        self._newest.note(last)
+
+    @property
+    def missing_from(self) -> int | None:
+        """The first entry that an older copy in the shop's place lacks, if it is one."""
+        with self._engine.connect() as plain:
+            connection = plain.execution_options(reading=True)
+            last = ledger_store.last_entry(connection)
+        return last + 1 if last < self._newest.read() else None
 
     @contextmanager
     def reading(self) -> Iterator[Session]:
@@ -163,6 +206,22 @@ class ShopStore:
         with self._engine.connect() as plain:
             connection = plain.execution_options(reading=True)
             return connection.execute(text("PRAGMA integrity_check")).scalar() == "ok"
+
+    def tidy(self) -> bool:
+        """Write the file anew, so that what was taken out of it is not left in its gaps; False
+        where somebody else holds the shop just now."""
+        with self._engine.connect() as plain:
+            driver = plain.connection.driver_connection
+            assert driver is not None
+            driver.execute("PRAGMA busy_timeout = 500")  # a desk that waits ten seconds is stuck
+            try:
+                driver.execute("VACUUM")
+                busy, *_ = driver.execute("PRAGMA wal_checkpoint(TRUNCATE)").fetchone()
+            except sqlite3.OperationalError:
+                return False
+            finally:
+                plain.invalidate()  # the next one waits as long as every other again
+        return not busy
 
     def close(self) -> None:
         """Let go of the file."""

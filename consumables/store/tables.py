@@ -105,6 +105,7 @@ class LotRow(SQLModel, table=True):
     opened_on: date | None = None
     supplier_lot: str = ""
     unit_cost: Decimal = Field(sa_column=Column(Money, nullable=False))
+    doubted: int = 0
 
 
 class PieceRow(SQLModel, table=True):
@@ -124,6 +125,9 @@ class PieceRow(SQLModel, table=True):
     blood_level: bool = False
     route: str | None = None
     ready_at: datetime | None = None
+    jar_id: str = ""
+    load_id: str = ""
+    keep_until: date | None = None
 
 
 class VisitRow(SQLModel, table=True):

@@ -51,7 +51,7 @@ def test_a_book_that_is_silent_does_not_disagree() -> None:
     said = {one.book for one in classify(silicone, STRICT, ALL).disagree}
     assert said == {"us-ohio"}
     assert classify(made_of("steel", "nipper", immersible=None), STRICT, ALL).disagree == (
-        BookOpinion("us-texas", Category.DISINFECTABLE, Route.STERILISE),
+        BookOpinion("us-texas", Category.DISINFECTABLE, Route.STERILISE, partial=True),
     )
 
 
@@ -197,6 +197,16 @@ def test_a_file_may_be_kept_for_the_same_client_only_where_kits_can_be_agreed() 
     board = made_of("abrasive on cardboard", "emery board", immersible=False)
     kept = {book.name for book in ALL if classify(board, book).kit_allowed}
     assert kept == {"ca-ontario"}
+
+
+def test_a_kit_may_hold_only_the_nouns_that_were_agreed() -> None:
+    ontario = shipped("ca-ontario")
+    agreed = replace(ontario.parameters, kit_items=("hand file",))
+    book = replace(ontario, parameters=agreed)
+    file, board = made_of("abrasive on foam", "nail file"), made_of("", "emery board")
+    assert under("ca-ontario", board).kit_allowed
+    assert classify(file, book).kit_allowed
+    assert not classify(board, book).kit_allowed
 
 
 def test_a_varnished_paddle_is_disinfected_in_ontario_only_if_it_may_be_immersed() -> None:

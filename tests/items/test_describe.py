@@ -119,5 +119,56 @@ def test_every_fact_shows_the_words_it_came_from() -> None:
         "buffer": "it is a buffer",
         "foam": "what the body is made of",
         "disposable": "made for one use",
-        "100/180": "grit 100/180, scale unstated",
+        "100/180": "grit 100/180, 2 faces of one item, scale unstated",
     }
+
+
+@pytest.mark.parametrize(
+    ("text", "kind", "made_of", "comes_off"),
+    [
+        ("180/240 foam board", "nail file", ["abrasive on foam"], []),
+        ("zebra 100/180", "nail file", ["abrasive"], []),
+        ("half moon file 100/180", "nail file", [""], []),
+        ("white block", "buffer", [""], []),
+        ("e-file mandrel with paper bands", "mandrel", ["", "paper"], ["surface"]),
+        ("steel disc base, abrasive pedicure disc", "mandrel", ["steel", "abrasive"], ["surface"]),
+        ("steel file blank with refill pads", "file core", ["steel", ""], ["surface"]),
+        ("steel file blank with glued refill pads", "file core", ["steel"], []),
+        ("sanding cap for pedicure mandrel", "sanding band", ["abrasive"], []),
+        ("surgical steel c-curve clamp", "clamp", ["surgical steel"], []),
+        ("steel dotting tool", "dotting tool", ["steel"], []),
+        ("soak off clips, plastic", "remover clip", ["plastic"], []),
+        ("finger bowl, ceramic glazed", "finger bowl", ["ceramic glazed"], []),
+    ],
+)
+def test_trade_phrases_tell_what_they_say_and_no_more(
+    text: str, kind: str, made_of: list[str], comes_off: list[str]
+) -> None:
+    item = describe_text(text).item
+    assert item.kind == kind
+    assert [part.material for part in item.parts] == made_of
+    assert [part.name for part in item.parts if part.removable] == comes_off
+
+
+def test_a_surface_of_unsaid_stuff_is_told_and_asked_about() -> None:
+    described = describe_text("steel file blank with refill pads")
+    assert "a part comes off; what it is made of was not said" in [t.says for t in described.told]
+    assert classify(described.item, STRICT).questions == ("What is the surface made of?",)
+
+
+@pytest.mark.parametrize(
+    ("text", "said"),
+    [
+        ("carbide bit", "it is an e-file bit"),
+        ("emery board", "it is an emery board"),
+        ("foam buffer", "it is a buffer"),
+        ("steel scissors", "it is scissors"),
+        ("cotton", "it is cotton"),
+    ],
+)
+def test_a_noun_is_said_back_with_its_article(text: str, said: str) -> None:
+    assert described_kind(text) == said
+
+
+def described_kind(text: str) -> str:
+    return describe_text(text).told[0].says

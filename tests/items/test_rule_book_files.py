@@ -148,12 +148,36 @@ def test_a_book_with_a_bad_head_is_refused(old: str, new: str, told: str) -> Non
         ('kill_claims = "all"', "must be a list of texts"),
         ("kill_claims = [3]", "must be a list of texts"),
         ("minutes = 3", "unknown field 'minutes'"),
+        ('kit_items = ["buffer"]', "although same_client_kits is 'no'"),
+        ('container_labels = ["New"]', "must be a table of texts"),
+        ('container_labels = { shelf = "" }', "texts that are not empty"),
+        ("spore_test_days = 0", "whole number above zero"),
+        ('foot_basin_log = "yes"', "must be true or false"),
+        ('cites = ["nowhere"]', "source 'nowhere'"),
     ],
 )
 def test_a_parameter_that_makes_no_sense_is_refused(line: str, told: str) -> None:
     sentence = refusal(HEAD + f"[parameters]\n{line}\n" + RULE)
     assert told in sentence
     assert "[parameters]" in sentence
+
+
+def test_parameters_say_where_they_stand_and_what_goes_on_a_label() -> None:
+    lines = """[parameters]
+same_client_kits = "by-agreement"
+kit_items = ["nail file"]
+container_labels = { "secondary container" = "<contents>" }
+cites = [{ section = "4", checked_on = 2026-01-02 }]
+"""
+    asked = read_rule_book(HEAD + lines + RULE, "ours.toml").parameters
+    assert (asked.same_client_kits, asked.kit_items) == ("by-agreement", ("nail file",))
+    assert asked.container_labels == (("secondary container", "<contents>"),)
+    assert asked.cites[0].checked_on == date(2026, 1, 2)
+
+
+def test_a_citation_was_checked_on_the_books_day_unless_it_says_another() -> None:
+    rule = read_rule_book(HEAD + RULE, "ours.toml").rules[0]
+    assert rule.cites[0].checked_on == date(2026, 11, 25)
 
 
 def test_rules_that_are_no_list_of_tables_are_refused() -> None:

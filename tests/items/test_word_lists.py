@@ -97,3 +97,13 @@ def test_a_material_text_tells_its_families_and_whether_it_is_porous(
 def test_the_head_noun_of_a_phrase_names_the_thing(text: str, kind: str) -> None:
     assert known_kind(text) == kind
     assert kind_of(text) == (kind or plain(text))
+
+
+def test_what_slips_on_and_what_is_said_without_an_article_are_known_nouns() -> None:
+    words = shipped_words()
+    kinds = set(words.kinds.values())
+    assert set(words.slips_on) <= kinds
+    assert words.groups["uncounted"] <= kinds
+    phrases = [phrase for fitting in words.slips_on.values() for phrase in fitting]
+    assert [phrase for phrase in phrases if plain(phrase) != phrase] == []
+    assert set(listed(word_list("abrasives")["natural_nail"]["kinds"])) <= kinds

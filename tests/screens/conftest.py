@@ -39,6 +39,15 @@ class Hand:
             self.app.post_message(Key(key, character))
         await self.settle()
 
+    async def scan(self, text: str, end: str = "enter") -> None:
+        """A scanner types all at once and ends with a key."""
+        for sign in text:
+            known = "ctrl+right_square_bracket" if sign == "\x1d" else _character_to_key(sign)
+            self.app.post_message(Key(known, sign))
+        if end:
+            self.app.post_message(Key(end, "\r" if end == "enter" else None))
+        await self.settle()
+
     async def click(self, selector: str, word: str) -> None:
         """Click on a word in a widget of the screen."""
         widget = self.app.screen.query_one(selector)
@@ -51,7 +60,8 @@ class Hand:
         quiet = 0
         for _ in range(4000):
             await self.pilot.pause(0.002)
-            quiet = 0 if self.app.line.running else quiet + 1
+            busy = self.app.line.running or self.app.scanner.holding
+            quiet = 0 if busy else quiet + 1
             if quiet == QUIET:
                 return
         raise AssertionError("The desk did not answer.")
@@ -79,10 +89,15 @@ def at_desk(tmp_path: Path, clock: Any) -> AtDesk:
 
     @asynccontextmanager
     async def sit(
-        size: tuple[int, int] = (80, 24), shop: str = "", who: str = "AB", toasts: bool = False
+        size: tuple[int, int] = (80, 24),
+        shop: str = "",
+        who: str = "AB",
+        toasts: bool = False,
+        pause: float = 0.001,  # between hand and scanner; the true one would make tests slow
     ) -> AsyncIterator[Hand]:
         app = ShopApp(shop or str(tmp_path / "shop.db"), who, clock)
         app.animation_level = "none"
+        app.scanner.pause = pause
         async with app.run_test(size=size, notifications=toasts) as pilot:
             hand = Hand(app, pilot)
             await hand.settle()

@@ -2,6 +2,7 @@
 
 from consumables.desk.closing import card_for, close_visit
 from consumables.desk.opening import Desk
+from consumables.desk.shelving import count, lots_of
 from consumables.desk.undoing import flagged
 from consumables.desk.verdicts import verdict_of
 from consumables.screens.widgets.rows import Rows
@@ -19,6 +20,32 @@ async def test_a_verdict_shows_its_reasons_its_sources_and_who_disagrees(
         for reason in verdict_of(desk, "board").reasons:
             assert all(cite.section in hand.asked for cite in reason.cites)
         assert "Local law and the product's label" in hand.asked
+
+
+async def test_a_verdict_shows_what_would_change_it_and_that_its_book_was_seen_in_part(
+    desk: Desk, at_desk
+) -> None:
+    async with at_desk() as hand:
+        await hand.press("5", "slash")
+        await hand.type("core")
+        await hand.press("enter", "enter")
+        assert "under strict-majority (seen in part)" in hand.asked
+        assert "What would change it" in hand.asked
+        assert "if the surface did not come off: single-use, bin" in hand.asked
+
+
+async def test_before_another_book_is_put_in_force_the_items_that_move_are_shown(
+    desk: Desk, at_desk
+) -> None:
+    async with at_desk() as hand:
+        await hand.press("5", "b")
+        await hand.type("Texas")
+        await hand.press("enter")
+        assert "Moving from Strict majority (partial) to Texas (partial copy) changes" in hand.asked
+        assert "- board: single-use, bin -> disinfectable, spray" in hand.asked
+        await hand.press("y")
+    desk.forget()
+    assert desk.book.name == "us-texas"
 
 
 async def test_an_open_question_is_shown_and_counts_as_single_use(desk: Desk, at_desk) -> None:
@@ -82,3 +109,13 @@ async def test_a_flagged_use_is_settled_with_what_was_found(
         await hand.press("enter")
         assert flagged(desk) == []
         assert "Nothing is flagged" in hand.sees
+
+
+async def test_a_surplus_is_held_back_until_she_says_that_it_is_new(desk: Desk, at_desk) -> None:
+    count(desk, "strip", 9)
+    async with at_desk() as hand:
+        await hand.press("6", "f", "n")
+        await hand.type("a parcel nobody wrote down")
+        await hand.press("enter")
+        assert sum(lot.on_hand for lot in lots_of(desk, "strip")) == 9
+        assert flagged(desk) == []

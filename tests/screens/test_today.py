@@ -77,9 +77,10 @@ async def test_the_last_job_is_told_before_it_is_undone(desk, visit, at_desk) ->
         await hand.press("enter", "c", "u")
         assert "Undo the last job? 11:00 c01 closed: 4 items used" in hand.asked
         assert "signed AB" in hand.asked
-        await hand.press("n")
+        await hand.press("escape")
         assert states(desk) == {"v1": "closed"}
-        await hand.press("u", "y")
+        await hand.press("u", "enter")  # they may have been touched: they stay out
+        assert "1 board stay out" in hand.sees
         assert states(desk) == {"v1": "open"}
         assert "DONE Undone" in hand.sees
 

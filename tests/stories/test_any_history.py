@@ -16,7 +16,7 @@ from hypothesis import strategies as st
 from hypothesis.stateful import RuleBasedStateMachine, invariant, precondition, rule
 from small_shop import SHELF, Clock, fill, put_in_book
 
-from consumables.desk import jars, shelving, washing
+from consumables.desk import jars, shelving, tagging, washing
 from consumables.desk.checking import check
 from consumables.desk.closing import (
     add_item,
@@ -26,10 +26,13 @@ from consumables.desk.closing import (
     no_show,
     set_quantity,
 )
+from consumables.desk.loosening import back_to_the_book, loosen
 from consumables.desk.opening import open_desk
-from consumables.desk.undoing import undo
+from consumables.desk.undoing import flagged, settle, undo
+from consumables.desk.verdicts import use_book
 from consumables.errors import DeskProblem
-from consumables.ledger.events import Entry, LotReceived, StockCounted, UseRecorded
+from consumables.ledger.events import Entry, LotReceived, StockCounted, Treated, UseRecorded
+from consumables.words import Route
 
 COUNTED = ("board", "strip", "gloves", "acetone")
 
@@ -94,9 +97,9 @@ class AnyHistory(RuleBasedStateMachine):
         put_in_book(self.desk, f"v{self.visits}", ("manicure",))
         no_show(self.desk, f"v{self.visits}")
 
-    @rule()
-    def the_last_job_is_undone(self) -> None:
-        self._try(lambda: undo(self.desk))
+    @rule(not_used=st.booleans())
+    def the_last_job_is_undone(self, not_used: bool) -> None:
+        self._try(lambda: undo(self.desk, not_used=not_used))
 
     @rule(item=st.sampled_from(COUNTED), counted=st.integers(0, 60))
     def somebody_counts(self, item: str, counted: int) -> None:
@@ -121,6 +124,42 @@ class AnyHistory(RuleBasedStateMachine):
     @rule()
     def a_piece_is_retired(self) -> None:
         self._try(lambda: washing.retire(self.desk, "nipper-02", "rust"))
+
+    @rule(book=st.sampled_from(["strict-majority", "us-texas", "ca-ontario"]))
+    def another_book_comes_into_force(self, book: str) -> None:
+        use_book(self.desk, book)
+
+    @rule(item=st.sampled_from(["board", "strip", "nipper"]))
+    def something_is_loosened_or_given_back(self, item: str) -> None:
+        self._try(lambda: loosen(self.desk, item, Route.SPRAY, "allowed", "letter"))
+        self._try(lambda: tagging.tag(self.desk, item, 1))
+
+    @rule(item=st.sampled_from(["board", "strip", "nipper"]))
+    def the_book_speaks_again(self, item: str) -> None:
+        self._try(lambda: back_to_the_book(self.desk, item, "withdrawn"))
+
+    @rule(client=st.sampled_from(["c01", "c02"]))
+    def a_kit_is_kept_for_a_client(self, client: str) -> None:
+        self._try(lambda: tagging.tag(self.desk, "board", 1, client))
+
+    @rule(as_new=st.booleans())
+    def a_flag_is_settled(self, as_new: bool) -> None:
+        if numbers := [flag.entry_id for flag in flagged(self.desk)][:1]:
+            self._try(lambda: settle(self.desk, numbers, "looked into", as_new))
+
+    @invariant()
+    def no_piece_goes_from_client_to_client_unwashed(self) -> None:
+        with self.desk.store.reading() as session:
+            entries, undone = session.read(), session.reversed_ids()
+        met: dict[str, str] = {}
+        for entry in entries:
+            event = entry.event
+            if entry.entry_id in undone:
+                continue
+            if isinstance(event, Treated):
+                met.pop(event.piece_id, None)
+            elif isinstance(event, UseRecorded) and event.piece_id:
+                assert met.setdefault(event.piece_id, event.visit_id) == event.visit_id
 
     @invariant()
     def the_balances_are_the_fold(self) -> None:

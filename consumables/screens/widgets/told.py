@@ -22,6 +22,7 @@ class Told:
     sentence: str
     lists: tuple[tuple[str, tuple[str, ...]], ...] = ()
     refused: bool = False
+    word: str = "DONE"
 
     @classmethod
     def receipt(cls, receipt: Receipt) -> Told:
@@ -36,6 +37,11 @@ class Told:
             ("CAUTION", receipt.cautions),
         )
         return cls(again + receipt.sentence, tuple(entry for entry in lists if entry[1]))
+
+    @classmethod
+    def scanned(cls, sentence: str) -> Told:
+        """What a scanned code stands for; nothing was written."""
+        return cls(sentence, word="SCANNED")
 
     @classmethod
     def problem(cls, sentence: str) -> Told:
@@ -68,7 +74,9 @@ class ToldPanel(VerticalScroll, can_focus=False):
             return
         self.set_class(told.refused, "-refused")
         self.set_class(folded, "-folded")
-        self._words.update(_laid_out(Told(told.sentence, (), told.refused) if folded else told))
+        self._words.update(
+            _laid_out(Told(told.sentence, (), told.refused, told.word) if folded else told)
+        )
         self.scroll_home(animate=False)
 
 
@@ -76,7 +84,8 @@ def _laid_out(told: Told) -> Table:
     grid = Table.grid(padding=(0, 1, 0, 0), expand=True)
     grid.add_column(no_wrap=True, width=8)
     grid.add_column(ratio=1)
-    grid.add_row(Text("NOT DONE" if told.refused else "DONE", style="bold"), Text(told.sentence))
+    word = "NOT DONE" if told.refused else told.word
+    grid.add_row(Text(word, style="bold"), Text(told.sentence))
     for heading, lines in told.lists:
         grid.add_row(
             Text(heading, style="bold"), Text(("\n" if heading == "CAUTION" else "; ").join(lines))
