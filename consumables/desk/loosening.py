@@ -30,7 +30,12 @@ def loosen(desk: Desk, item_id: str, route: Route, because: str, citation: str) 
     sentence = f"{item.name} is kept and treated ({route}) in this shop: {citation}."
     receipt = desk.do("loosen", sentence, decide)
     desk.forget()
-    return Receipt(receipt.job_key, sentence, cautions=cautions_at("loosening"))
+    return Receipt(receipt.job_key, sentence, cautions=cautions())
+
+
+def cautions() -> tuple[str, ...]:
+    """What to read before signing."""
+    return cautions_at("loosening")
 
 
 def back_to_the_book(desk: Desk, item_id: str, because: str) -> Receipt:

@@ -51,7 +51,12 @@ def tags(desk: Desk, item_ids: Sequence[str] = ()) -> list[Tag]:
     for item in wanted:
         verdict = desk.verdicts[item.item_id]
         own = [
-            tag_for(item, verdict, piece_id=piece.piece_id)
+            tag_for(
+                item,
+                verdict,
+                piece_id=piece.piece_id,
+                client=piece.client if verdict.kit_allowed else "",
+            )
             for piece in pieces
             if piece.item_id == item.item_id and piece.state is not PieceState.RETIRED
         ]
@@ -64,7 +69,7 @@ def tags(desk: Desk, item_ids: Sequence[str] = ()) -> list[Tag]:
                 supplier_lot=lot.supplier_lot,
             )
             for lot in lots
-            if lot.item_id == item.item_id
+            if lot.item_id == item.item_id and lot.on_hand
         ]
         found += own or [tag_for(item, verdict)]
     return found

@@ -48,17 +48,22 @@ def tag_for(
     lot: str = "",
     use_by: date | None = None,
     supplier_lot: str = "",
+    client: str = "",
 ) -> Tag:
-    """The tag of an item, or of one piece of it; single-use items carry the do-not-re-use mark."""
+    """The tag of an item, or of one piece of it; single-use items carry the do-not-re-use mark.
+
+    With `client` the piece belongs to that client's own kit, and the tag says whose it is.
+    """
     # The bottle serves many; only what left it never goes back, so it carries no mark.
     dispensed = verdict.route is Route.DISPENSE
-    single_use = verdict.category is Category.SINGLE_USE and not dispensed
+    once = verdict.category is Category.SINGLE_USE and not dispensed and not client
+    category = _PORTION if dispensed else _CATEGORY[verdict.category]
     return Tag(
         name=item.name,
-        category=_PORTION if dispensed else _CATEGORY[verdict.category],
-        after_the_client=_AFTERWARDS[verdict.route],
-        warning=DO_NOT_REUSE if single_use else "",
-        symbol=DO_NOT_REUSE_SYMBOL if single_use else "",
+        category=_KIT.format(client) if client else category,
+        after_the_client=_KIT_AFTERWARDS if client else _AFTERWARDS[verdict.route],
+        warning=DO_NOT_REUSE if once else "",
+        symbol=DO_NOT_REUSE_SYMBOL if once else "",
         use_by=use_by.isoformat() if use_by else "",
         lot=lot,
         code=tag_code(piece_id) if piece_id else "",
@@ -93,6 +98,8 @@ def is_tag(code: str) -> bool:
     return code.strip().startswith(PREFIX)
 
 
+_KIT = "Only for client {}"
+_KIT_AFTERWARDS = "Clean, dry, back into its own named container"
 _PORTION = "A portion for each client"
 _CATEGORY = {
     Category.DISINFECTABLE: "Disinfect between clients",

@@ -19,6 +19,7 @@ from consumables.screens.items_words import (
     moving_words,
     verdict_words,
 )
+from consumables.screens.loosen import ask_back_to_the_book, ask_to_loosen
 from consumables.screens.place import Place
 from consumables.screens.widgets.choose import Choose
 from consumables.screens.widgets.form import Field, Form
@@ -43,6 +44,8 @@ class ItemsScreen(Place):
         Binding("enter", "verdict", "verdict"),
         Binding("slash", "search", "search"),
         Binding("t", "tighten", "treat as single-use"),
+        Binding("l", "loosen", "looser, signed"),
+        Binding("k", "to_book", "back to the book"),
         Binding("b", "book", "rule book"),
         Binding("a", "asking", "all / with questions"),
     ]
@@ -122,6 +125,18 @@ class ItemsScreen(Place):
         told = await self.app.push_screen_wait(form)
         if told is not None:
             await self.write(lambda desk: tighten(desk, row.item_id, told["why"]))
+
+    @work
+    async def action_loosen(self) -> None:
+        """Keep and treat what the book bins, on a citation signed with initials."""
+        if (row := self._current) is not None:
+            await ask_to_loosen(self, row.item_id, row.name)
+
+    @work
+    async def action_to_book(self) -> None:
+        """End the shop's own stricter or looser answer; asks why."""
+        if (row := self._current) is not None:
+            await ask_back_to_the_book(self, row.item_id, row.name)
 
     @work
     async def action_book(self) -> None:

@@ -15,7 +15,7 @@ from consumables.desk.loosening import back_to_the_book, loosen
 from consumables.desk.opening import Desk
 from consumables.desk.restoring import put_copy_in_place, take_over_copy
 from consumables.desk.shelving import count, lots_of
-from consumables.desk.tagging import tag
+from consumables.desk.tagging import tag, tags
 from consumables.desk.undoing import flagged, settle, undo
 from consumables.desk.verdicts import tighten, use_book
 from consumables.desk.washing import retire, wash_list
@@ -177,6 +177,8 @@ def test_a_kit_serves_its_own_client_and_no_other(desk: Desk, visit: Book) -> No
     states = {p.piece_id: (p.state, p.uses) for p in wash_list(desk)}
     assert states["board-01"] == (PieceState.SOILED, 1)
     assert held(desk, "board") == 56
+    (kit, *_) = tags(desk, ["board"])
+    assert (kit.category, kit.warning) == ("Only for client c01", "")
 
 
 def test_a_kit_ends_when_the_book_no_longer_allows_it(desk: Desk, visit: Book) -> None:

@@ -1,6 +1,6 @@
 """State is what the ledger adds up to; a mistake is put right by a further entry."""
 
-from datetime import UTC, date, datetime
+from datetime import UTC, date, datetime, timedelta
 from decimal import Decimal
 
 import pytest
@@ -17,8 +17,11 @@ from consumables.ledger.events import (
     OrderPlaced,
     OutsideUseRecorded,
     PieceTagged,
+    Pouched,
     Soiled,
     StockCounted,
+    Treated,
+    TreatmentStarted,
     UseRecorded,
     VisitClosed,
 )
@@ -26,7 +29,8 @@ from consumables.ledger.fold import Balance, Key, fold
 from consumables.ledger.orders import OrderBalance
 from consumables.ledger.pieces import PieceBalance
 from consumables.ledger.stock import LotBalance, first_to_expire
-from consumables.words import Outcome, PieceState
+from consumables.ledger.wash_events import ClockRestarted, SentBack
+from consumables.words import Outcome, PieceState, Route
 
 DAY = datetime(2026, 3, 4, tzinfo=UTC)
 BOARDS = LotReceived("board", "lot", 10)
@@ -124,3 +128,29 @@ def test_opened_lots_come_first_then_the_earliest_use_by_then_the_oldest_name() 
     )
     opened = made("d", date(2027, 6, 1), date(2026, 3, 1))
     assert first_to_expire((late, soon, never, opened)) == (opened, soon, late, never)
+
+
+def test_the_ledger_itself_refuses_a_piece_before_its_time_and_keeps_the_later_clock() -> None:
+    started = TreatmentStarted("nipper", "n1", Route.IMMERSE, 10, DAY, jar_id="j1")
+    wet = (NIPPER, TAGGED, Soiled("nipper", "n1"), Cleaned("nipper", "n1"), started)
+    later = ClockRestarted("nipper", "n1", "j1", DAY + timedelta(minutes=5))
+    earlier = ClockRestarted("nipper", "n1", "j1", DAY - timedelta(minutes=5))
+    assert piece(after(*wet, Treated("nipper", "n1"))).state is PieceState.READY
+    assert piece(after(*wet, later, earlier)).ready_at == later.ready_at
+    with pytest.raises(Refused, match="before its time"):
+        after(*wet, later, Treated("nipper", "n1"))
+
+
+def test_a_piece_that_starts_anew_lies_nowhere_and_has_no_pouch() -> None:
+    started = TreatmentStarted("nipper", "n1", Route.STERILISE, 30, DAY, load_id="load-0001")
+    ready = (
+        *(NIPPER, TAGGED, Soiled("nipper", "n1"), Cleaned("nipper", "n1"), started),
+        *(Treated("nipper", "n1"), Pouched("nipper", "n1", DAY.date())),
+    )
+    assert (piece(after(*ready)).load_id, piece(after(*ready)).keep_until) == (
+        "load-0001",
+        DAY.date(),
+    )
+    back = piece(after(*ready, SentBack("nipper", "n1", "pouch torn", blood_level=True)))
+    assert (back.state, back.load_id, back.keep_until) == (PieceState.SOILED, "", None)
+    assert back.blood_level

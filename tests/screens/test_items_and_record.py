@@ -119,3 +119,24 @@ async def test_a_surplus_is_held_back_until_she_says_that_it_is_new(desk: Desk, 
         await hand.press("enter")
         assert sum(lot.on_hand for lot in lots_of(desk, "strip")) == 9
         assert flagged(desk) == []
+
+
+async def test_looser_than_the_book_is_signed_on_a_citation(desk: Desk, at_desk) -> None:
+    async with at_desk() as hand:
+        await hand.press("5", "l", "down", "down", "enter")  # the emery board, by spraying
+        assert "An inspector will read who signed it" in hand.asked
+        await hand.type("the board agrees")
+        await hand.press("tab")
+        await hand.type("letter of 3 March")
+        await hand.press("enter")
+        assert desk_again(desk).verdicts["board"].route == "spray"
+        await hand.press("k")
+        await hand.type("withdrawn")
+        await hand.press("enter")
+        assert desk_again(desk).verdicts["board"].category is Category.SINGLE_USE
+
+
+def desk_again(desk: Desk) -> Desk:
+    """The desk as it stands now, not as it was read before."""
+    desk.forget()
+    return desk
