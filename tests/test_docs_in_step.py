@@ -30,7 +30,7 @@ THINGS = [
 ]
 STATES = [
     *("open", "closed", "suggested", "placed", "part delivered", "delivered"),
-    *("in stock", "expiring", "past use-by", "below floor", "none"),
+    *("in stock", "expiring", "past use-by", "below floor", "none", "count first"),
 ]
 
 

@@ -124,7 +124,7 @@ def backup(path: str) -> None:
     with at_desk() as desk:
         desk.store.backup(Path(path))
     click.echo(path)
-    note("Copied. To go back to it: consumables restore.")
+    note(f"Copied. To go back to it: consumables restore {path} --because TEXT")
 
 
 COMMANDS = (check, retention, backup)

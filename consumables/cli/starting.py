@@ -108,7 +108,13 @@ def begin(folder: str, appointments: str | None, history: str | None) -> None:
                     _tell(bring_in_history(desk, Path(history), progress))
             if appointments:
                 _tell(bring_in_appointments(desk, Path(appointments)))
-        note(f"The shop is at {shop}. Next: consumables today")
+        note(f"The shop is at {shop}. Next: {_next_command()}")
+
+
+def _next_command() -> str:
+    """What to type next, with the same `--shop` where one was named."""
+    named = click.get_current_context().meta.get(SHOP)
+    return f"consumables --shop {named} today" if named else "consumables today"
 
 
 @click.command(

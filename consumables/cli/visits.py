@@ -32,6 +32,8 @@ def today(day: date | None, as_json: bool) -> None:
             print_json(day=day or desk.today(), visits=visits, waiting=waiting)
             return
         print_table(("state", "time", "technician", "client", "services", "visit"), _rows(visits))
+        if not visits:
+            note("No visit is in the book for this day.")
         note(_waiting(waiting))
 
 
@@ -55,6 +57,7 @@ def _waiting(waiting: "DayGlance") -> str:
         (waiting.in_treatment, "in treatment"),
         (waiting.ready_to_take_out, "ready to take out"),
         (waiting.stale_jars, "jars to change"),
+        (waiting.late, "logs and tests overdue"),
         (waiting.past_use_by, "lots past use-by"),
         (waiting.flagged, "flagged uses to settle"),
     )
@@ -194,7 +197,7 @@ def _visit_id(desk: "Desk", said: str) -> str:
     found = [
         visit
         for visit in visits_on(desk)
-        if said == f"{visit.starts_at:%H:%M}" or visit.visit_id.startswith(said)
+        if said.zfill(5) == f"{visit.starts_at:%H:%M}" or visit.visit_id.startswith(said)
     ]
     if not found or any(visit.visit_id == said for visit in found):
         return said

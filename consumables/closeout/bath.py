@@ -1,7 +1,7 @@
 """A bath is shared: whatever is added to it starts the clock anew for everything in it."""
 
 from collections.abc import Iterable, Sequence
-from datetime import datetime, timedelta
+from datetime import UTC, datetime, timedelta
 
 from consumables.errors import Refused
 from consumables.ledger.events import Event, TreatmentStarted
@@ -29,7 +29,8 @@ def put_in(
     disinfecting. `now` is aware.
     """
     fresh = fresh_or_refused(jar, now, "disinfect")
-    ready_at = now + timedelta(minutes=minutes)
+    # In UTC: local time runs an hour twice when the clocks go back.
+    ready_at = now.astimezone(UTC) + timedelta(minutes=minutes)
     added = ", ".join(piece.piece_id for piece in pieces)
     started: list[Event] = [
         TreatmentStarted(

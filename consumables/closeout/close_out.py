@@ -1,12 +1,20 @@
 """A service ends: what was used, what is binned now, what is stripped, what goes to the wash."""
 
 from collections.abc import Iterable
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import datetime
 
-from consumables.closeout.emptying import Emptying, Known, LineOutcome, OnShelf, Refusal, outside
+from consumables.closeout.emptying import (
+    Emptying,
+    Known,
+    LineOutcome,
+    OnShelf,
+    Refusal,
+    outside,
+    outside_kept,
+)
 from consumables.closeout.pieces_used import from_kit, use_pieces
-from consumables.closeout.service_card import CardLine, ServiceCard, surface_of
+from consumables.closeout.service_card import CardLine, ServiceCard, surfaces_of
 from consumables.closeout.units_drawn import draw
 from consumables.ledger.events import Event, VisitClosed
 from consumables.ledger.pieces import PieceBalance
@@ -43,7 +51,9 @@ def close_out(
         already_done,
         {},
     )
-    outcomes = [_close_line(desk, line) for line in _surfaces_first(card, known) if line.quantity]
+    outcomes = [
+        _close_line(desk, line) for line in _surfaces_first(card, known) if line.quantity > 0
+    ]
     closed = VisitClosed(card.visit_id, Outcome.SERVED, card.service_ids, card.contaminated)
     return CloseOut((*desk.events, closed), tuple(outcomes), tuple(desk.refusals))
 
@@ -54,7 +64,7 @@ def not_served(visit_id: str) -> tuple[Event, ...]:
 
 
 def _surfaces_first(card: ServiceCard, known: Known) -> list[CardLine]:
-    surfaces = {surface_of(item) for item in known.items.values()} - {""}
+    surfaces = {surface for item in known.items.values() for surface in surfaces_of(item)}
     return sorted(card.lines, key=lambda line: line.item_id not in surfaces)
 
 
@@ -65,7 +75,7 @@ def _by_turn(pieces: Iterable[PieceBalance]) -> list[PieceBalance]:
 def _close_line(desk: Emptying, line: CardLine) -> LineOutcome:
     verdict = desk.known.verdicts[line.item_id]
     if verdict.banned_here:
-        return outside(desk, line, line.quantity, verdict.banned, verdict.route)
+        return outside_kept(desk, line, line.quantity, verdict.banned, verdict.route)
     if verdict.category is Category.SINGLE_USE and not from_kit(desk, line, verdict):
         return _kept_against_the_rules(desk, line) or draw(desk, line, verdict)
     return use_pieces(desk, line, verdict)
@@ -80,4 +90,8 @@ def _kept_against_the_rules(desk: Emptying, line: CardLine) -> LineOutcome | Non
     for piece_id in line.piece_ids:
         known = any(p.piece_id == piece_id for p in desk.pieces.get(line.item_id, []))
         outcome = outside(desk, line, 1, why, verdict.route, piece_id if known else "")
-    return outcome
+    fresh = line.quantity - len(line.piece_ids)
+    if fresh <= 0:
+        return outcome
+    drawn = draw(desk, replace(line, quantity=fresh, piece_ids=()), verdict)
+    return replace(drawn, line=line, flagged=drawn.flagged + outcome.flagged * len(line.piece_ids))

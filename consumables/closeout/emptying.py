@@ -1,7 +1,7 @@
 """The shelf as it empties while a card is gone through; what the rules forbid is told apart."""
 
 from collections.abc import Mapping
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from datetime import datetime
 
 from consumables.closeout.service_card import CardLine, ServiceCard
@@ -76,6 +76,19 @@ def outside(
         return LineOutcome(line, (), route, units)
     desk.refusals.append(Refusal(line.item_id, why))
     return LineOutcome(line, (), route)
+
+
+def outside_kept(desk: Emptying, line: CardLine, units: int, why: str, route: Route) -> LineOutcome:
+    """The same where kept pieces may have been what was used: those named, else the ready ones
+    nobody owns, go to the wash with it; whatever is left of the units names no piece."""
+    shelf = desk.pieces.get(line.item_id, []) if desk.already_done else []
+    ready = [p.piece_id for p in shelf if p.state is PieceState.READY and not p.client]
+    held = {p.piece_id for p in shelf}
+    used = [name for name in line.piece_ids or ready if name in held][:units]
+    outcomes = [outside(desk, line, 1, why, route, piece_id) for piece_id in used]
+    if units > len(used):
+        outcomes.append(outside(desk, line, units - len(used), why, route))
+    return replace(outcomes[-1], flagged=units if desk.already_done else 0)
 
 
 def after_use(desk: Emptying, item_id: str, verdict: Verdict, piece_id: str) -> None:

@@ -11,7 +11,8 @@ from consumables.closeout.emptying import (
     outside,
     where_to,
 )
-from consumables.closeout.service_card import CardLine, surface_of
+from consumables.closeout.service_card import CardLine, surfaces_of
+from consumables.closeout.steriliser import pouch_past
 from consumables.closeout.treatment import has_dried
 from consumables.items.item import Item
 from consumables.items.verdict import Verdict
@@ -64,6 +65,8 @@ def _trouble(piece: PieceBalance | None, item: Item, client: str, now: datetime)
         return "no such piece on the shelf; look at its tag."
     if piece.state is not PieceState.READY and not has_dried(piece, now):
         return f"it is {piece.state}; take a ready one, or wash it up first."
+    if pouch_past(piece, now.date()):
+        return "its pouch is past its day; wash and pouch it again."
     if piece.client and piece.client != client:
         return "it is kept for another client."
     if item.max_uses is not None and piece.uses >= item.max_uses:
@@ -79,19 +82,17 @@ def _used(desk: Emptying, line: CardLine, verdict: Verdict, piece: PieceBalance)
         return
     desk.events.append(UseRecorded(line.item_id, visit, line.service_id, 1, piece_id=piece_id))
     if verdict.category is Category.REPLACEABLE_SURFACE:
-        surface = surface_of(desk.known.items[line.item_id]) or line.item_id
-        desk.events.append(SurfaceStripped(surface, piece_id, visit))
+        surfaces = surfaces_of(desk.known.items[line.item_id]) or (line.item_id,)
+        desk.events += [SurfaceStripped(surface, piece_id, visit) for surface in surfaces]
     after_use(desk, line.item_id, verdict, piece_id)
 
 
 def _fit(desk: Emptying, line: CardLine, piece_id: str) -> bool:
-    surface = surface_of(desk.known.items[line.item_id])
-    if not surface:
-        return True
-    fresh = desk.fresh.get(surface, [])
-    if fresh:
-        fitted = SurfaceFitted(surface, fresh.pop(0), piece_id, desk.card.visit_id)
-        desk.events.append(fitted)
+    surfaces = surfaces_of(desk.known.items[line.item_id])
+    if all(len(desk.fresh.get(s, ())) >= surfaces.count(s) for s in surfaces):
+        desk.events += [
+            SurfaceFitted(s, desk.fresh[s].pop(0), piece_id, desk.card.visit_id) for s in surfaces
+        ]
         return True
     name = desk.known.items[line.item_id].name
     why = f"{name} {piece_id}: no fresh surface on the card; a used surface never serves again."
@@ -110,8 +111,13 @@ def _why_none_ready(item: Item, shelf: Sequence[PieceBalance], asked: int, found
 def _pieces_outside(
     desk: Emptying, line: CardLine, troubles: Mapping[str, str], short: int, verdict: Verdict
 ) -> LineOutcome:
-    units = short if "" in troubles else 1
+    left = short
     for piece_id, why in troubles.items():
         known = any(p.piece_id == piece_id for p in desk.pieces[line.item_id])
+        units = 1 if piece_id else left
         outside(desk, line, units, why, verdict.route, piece_id if known else "")
+        left -= units
+    if left > 0:  # more were used than were named
+        why = next(iter(troubles.values()))
+        outside(desk, line, left, why, verdict.route)
     return LineOutcome(line, (), verdict.route, short if desk.already_done else 0)

@@ -5,6 +5,7 @@ from dataclasses import dataclass, replace
 
 from consumables.items.catalogue import SetUpLine
 from consumables.items.item import Item
+from consumables.items.own_verdict import refills
 
 
 @dataclass(frozen=True)
@@ -49,9 +50,12 @@ def with_surfaces(set_ups: Iterable[SetUpLine], items: Mapping[str, Item]) -> li
     laid: list[SetUpLine] = []
     for line in listed:
         laid.append(line)
-        surface = surface_of(items[line.item_id]) if line.item_id in items else ""
-        if surface and (line.service_id, surface) not in named:
-            laid.append(replace(line, item_id=surface))
+        needed = surfaces_of(items[line.item_id]) if line.item_id in items else ()
+        laid += [
+            replace(line, item_id=surface, quantity=line.quantity * needed.count(surface))
+            for surface in dict.fromkeys(needed)
+            if (line.service_id, surface) not in named
+        ]
     return laid
 
 
@@ -72,16 +76,16 @@ def with_extra(
 ) -> ServiceCard:
     """The card with an item more than the set-up asked for, and its surface if it has one."""
     service = card.service_ids[0] if card.service_ids else ""
-    extra = with_surfaces([SetUpLine(service, item_id, quantity)], items)
+    extra = with_surfaces([SetUpLine(service, item_id, max(0, quantity))], items)
     lines = list(card.lines)
     for wanted in extra:
         _lay_out(lines, wanted)
     return replace(card, lines=tuple(lines))
 
 
-def surface_of(item: Item) -> str:
-    """The item that this one's removable surface is bought as, or nothing."""
-    return next((part.supplied_as for part in item.parts if part.removable), "")
+def surfaces_of(item: Item) -> tuple[str, ...]:
+    """The items that this one's removable surfaces are bought as, one for each surface."""
+    return refills(item)
 
 
 def _with_line(card: ServiceCard, index: int, line: CardLine) -> ServiceCard:

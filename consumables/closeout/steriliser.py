@@ -2,7 +2,7 @@
 
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
-from datetime import date, datetime, timedelta
+from datetime import UTC, date, datetime, timedelta
 
 from consumables.errors import Refused
 from consumables.ledger.events import Event, Pouched, Treated, TreatmentStarted
@@ -75,7 +75,8 @@ def load(
             "The last spore test failed: have the steriliser seen to, and read a passed test "
             "first. Until then disinfect by the label, or use other tools."
         )
-    ready_at = now + timedelta(minutes=started.minutes + met.dry_minutes)
+    # In UTC: local time runs an hour twice when the clocks go back.
+    ready_at = now.astimezone(UTC) + timedelta(minutes=started.minutes + met.dry_minutes)
     minutes, load_id = started.minutes, started.load_id
     return [
         started,

@@ -1,7 +1,7 @@
 """Wash-up: soiled, cleaned, wet for the whole contact time, and only then ready again."""
 
 from collections.abc import Iterable
-from datetime import datetime, timedelta
+from datetime import UTC, datetime, timedelta
 
 from consumables.errors import Refused
 from consumables.items.item import Item
@@ -17,7 +17,9 @@ WET_ROUTES = frozenset({Route.IMMERSE, Route.WIPE, Route.SPRAY})
 
 
 # Routes after which a piece simply dries where it lies; from a bath it must be lifted and rinsed.
-DRIES_ALONE = frozenset({Route.WIPE, Route.SPRAY, Route.LAUNDER, Route.STORE_CLEAN})
+DRIES_ALONE = frozenset({Route.WIPE, Route.SPRAY})
+# Routes that need no bath: done in one go, though laundry and closed store are taken out by hand.
+NO_BATH = DRIES_ALONE | {Route.LAUNDER, Route.STORE_CLEAN}
 
 
 def has_dried(piece: PieceBalance, now: datetime) -> bool:
@@ -63,7 +65,8 @@ def treat(
     """
     if route in _NOT_ALONE:
         raise Refused(_NOT_ALONE[route])
-    ready_at = now + timedelta(minutes=minutes)
+    # In UTC: local time runs an hour twice when the clocks go back.
+    ready_at = now.astimezone(UTC) + timedelta(minutes=minutes)
     return [
         TreatmentStarted(p.item_id, p.piece_id, route, minutes, ready_at, blood_level)
         for p in pieces

@@ -4,7 +4,7 @@ from collections.abc import Sequence
 from dataclasses import replace
 from datetime import timedelta
 
-from consumables.closeout.emptying import Emptying, LineOutcome, outside
+from consumables.closeout.emptying import Emptying, LineOutcome, outside_kept
 from consumables.closeout.service_card import CardLine
 from consumables.items.item import Item
 from consumables.items.verdict import Verdict
@@ -31,7 +31,7 @@ def draw(desk: Emptying, line: CardLine, verdict: Verdict) -> LineOutcome:
         # A surface from outside the counted stock was still a fresh one for its core.
         desk.fresh.setdefault(line.item_id, []).extend([""] * (wanted if desk.already_done else 0))
         short = _why_short(item, shelf, line.quantity, line.quantity - wanted, desk)
-        return replace(outside(desk, line, wanted, short, verdict.route), took=tuple(took))
+        return replace(outside_kept(desk, line, wanted, short, verdict.route), took=tuple(took))
     return LineOutcome(line, tuple(took), verdict.route)
 
 

@@ -7,16 +7,13 @@ from consumables.closeout import basins, treatment
 from consumables.closeout.basins import MOMENTS as MOMENTS
 from consumables.desk.opening import Desk, Receipt
 from consumables.errors import Refused
+from consumables.items.cautions import cautions_at
 from consumables.ledger.events import EntryCorrected, Event
 from consumables.ledger.fold import standing
 from consumables.ledger.wash_events import BasinCleaned
 from consumables.store.shop_store import Session
 from consumables.words import Route
 
-CAUTIONS = (
-    "Drain, scrub with soap, rinse; then disinfectant for the whole time, running where it runs.",
-    "No client in a basin that was not disinfected since the last one.",
-)
 _LOOKED_BACK = timedelta(days=60)  # a basin unused for so long is no longer asked after
 
 
@@ -31,6 +28,11 @@ class BasinLine:
     product: str
     minutes: int
     who: str
+
+
+def cautions() -> tuple[str, ...]:
+    """What to mind at a foot basin."""
+    return cautions_at("basin")
 
 
 def log_basin(
@@ -51,7 +53,7 @@ def log_basin(
 
     words = f"Basin {event.basin}: {moment}, {done} min with {desk.name_of(item_id)}."
     receipt = desk.do("basin", words, decide)
-    return Receipt(receipt.job_key, words, cautions=CAUTIONS)
+    return Receipt(receipt.job_key, words, cautions=cautions())
 
 
 def asked_minutes(desk: Desk, item_id: str) -> int:

@@ -1,7 +1,7 @@
 """Closing a visit: the card is laid out, looked over, agreed or amended, and written once."""
 
 from collections.abc import Callable, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import TypeVar
 
 from consumables.closeout.close_out import (
@@ -26,13 +26,14 @@ from consumables.errors import Refused
 from consumables.items.cautions import cautions_at, cautions_for
 from consumables.items.verdict import Verdict
 from consumables.ledger.appointments import Appointment
+from consumables.ledger.events import Event, OutsideUseRecorded, Soiled, UseRecorded
 from consumables.ledger.fold import Key
 from consumables.ledger.marks import VisitMark
 from consumables.ledger.pieces import PieceBalance
 from consumables.ledger.stock import LotBalance
 from consumables.store.ledger_store import Job
 from consumables.store.shop_store import Session
-from consumables.words import Route, amount, counted
+from consumables.words import Category, PieceState, Route, amount, counted
 
 B = TypeVar("B", LotBalance, PieceBalance)
 
@@ -100,7 +101,8 @@ def look_over(desk: Desk, card: ServiceCard) -> CardView:
     by_line = {id(outcome.line): outcome for outcome in found.outcomes}
     lines = tuple(_view(desk, line, by_line.get(id(line)), told) for line in card.lines)
     used = [desk.item(line.item_id) for line in card.lines if line.quantity]
-    cautions = (*_cautions(desk, card), *cautions_for(used))
+    kept = any(desk.verdicts[item.item_id].category is not Category.SINGLE_USE for item in used)
+    cautions = (*_cautions(desk, card), *cautions_for(used, kept))
     return CardView(card, lines, tuple(r.sentence for r in found.refusals), cautions)
 
 
@@ -116,9 +118,12 @@ def close_visit(
         done = _already(session, card.visit_id, job_key)
         if done is not None:
             return done
+        desk.catch_up(session)
         found = _decide(desk, session, card, already_done)
         if found.refusals:
             raise Refused("\n".join(refusal.sentence for refusal in found.refusals))
+        if card.contaminated:
+            found = replace(found, events=(*found.events, *_met_blood_too(session, card, found)))
         job = desk.job("close", _sentence(desk, session, card.visit_id, found), job_key)
         session.append(job, found.events)
     return _receipt(desk, card, found, job)
@@ -143,6 +148,8 @@ def _already(session: Session, visit_id: str, job_key: str | None = None) -> Rec
     done = session.find_job(job_key) if job_key else None
     if isinstance(mark, VisitMark):
         done = session.find_job(mark.job_key)
+    elif done is not None and not session.read(job_key=done.job_key, visit_id=visit_id):
+        raise Refused(f"The key was used for another job; give this one its own: {done.sentence}")
     return Receipt(done.job_key, done.sentence, again=True) if done else None
 
 
@@ -153,6 +160,22 @@ def _decide(desk: Desk, session: Session, card: ServiceCard, already_done: bool)
     shelf = OnShelf(_grouped(session.lots(wanted)), _grouped(session.pieces(wanted)))
     known = Known(desk.items, desk.verdicts)
     return close_out(card, shelf, known, desk.now(), already_done)
+
+
+def _met_blood_too(session: Session, card: ServiceCard, found: CloseOut) -> list[Event]:
+    """Pieces of an earlier card of this visit that was undone: its blood was not known then."""
+    kinds = [UseRecorded, OutsideUseRecorded]
+    touched = {
+        entry.event.piece_id
+        for entry in session.read(kinds=kinds, visit_id=card.visit_id)
+        if isinstance(entry.event, UseRecorded | OutsideUseRecorded)
+    }
+    dealt_with = {getattr(event, "piece_id", "") for event in found.events}
+    return [
+        Soiled(piece.item_id, piece.piece_id, blood_level=True)
+        for piece in session.pieces()
+        if piece.piece_id in touched - dealt_with and piece.state is not PieceState.RETIRED
+    ]
 
 
 def _grouped(found: Sequence[B]) -> dict[str, tuple[B, ...]]:

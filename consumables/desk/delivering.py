@@ -7,9 +7,11 @@ from decimal import Decimal
 from uuid import uuid4
 
 from consumables.desk.opening import Desk, Receipt
+from consumables.desk.tagging import free_tags
 from consumables.errors import NotFound, Refused
 from consumables.items.item import Item
 from consumables.ledger.events import DeliveryReceived, Event, LotReceived, PieceTagged
+from consumables.ledger.pieces import PieceBalance
 from consumables.store.shop_store import Session
 from consumables.words import Category, Unit, amount
 
@@ -33,11 +35,14 @@ def receive(
         (n for o in [orders.get(order_id)] if o for n in o.lines if n.offer_id == offer_id), None
     )
     if line is None:
-        raise NotFound(f"No line {offer_id} is in order {order_id}; `consumables order open`.")
+        raise NotFound(
+            f"No line {offer_id} is in order {order_id}; `consumables order open` lists them."
+        )
     arrived = DeliveryReceived(order_id, offer_id, line.item_id, units)
     per_unit = line.pack_price * line.packs / line.ordered
     receipt = _take_in(desk, line.item_id, units, use_by, supplier_lot, per_unit, [arrived])
-    return _doubted(receipt, doubts)
+    left = _still_open(desk.item(line.item_id).unit, line.outstanding, units)
+    return _doubted(receipt, (*left, *doubts))
 
 
 def receive_unordered(
@@ -52,6 +57,18 @@ def receive_unordered(
     """Take in something that was bought without an order."""
     receipt = _take_in(desk, item_id, units, use_by, supplier_lot, unit_cost, [])
     return _doubted(receipt, doubts)
+
+
+def _still_open(unit: Unit, awaited: int, arrived: int) -> tuple[str, ...]:
+    """What a short or a generous parcel leaves to be settled with the supplier."""
+    if arrived < awaited:
+        return (f"{amount(awaited - arrived, unit)} of this line still to come.",)
+    if arrived > awaited:
+        return (
+            f"{amount(arrived - awaited, unit)} more than was ordered: count again, and `undo` "
+            "if it was a slip.",
+        )
+    return ()
 
 
 def _doubted(receipt: Receipt, doubts: Sequence[str]) -> Receipt:
@@ -76,8 +93,7 @@ def _take_in(
             LotReceived(item_id, name, held, day, None, supplier_lot, unit_cost)
             for name, held in _containers(desk, item, units)
         ]
-        taken = len(session.pieces([item_id]))
-        return [*first, *lots, *_tags(desk, item, lots, taken)]
+        return [*first, *lots, *_tags(desk, item, lots, session.pieces([item_id]))]
 
     sentence = f"Received {amount(units, item.unit)} {item.name}."
     receipt = desk.do("receive", sentence, decide)
@@ -110,11 +126,13 @@ def _containers(desk: Desk, item: Item, units: int) -> list[tuple[str, int]]:
     return [(f"{name}-{n}", size) for n in range(1, units // size + 1)]
 
 
-def _tags(desk: Desk, item: Item, lots: Sequence[LotReceived], taken: int) -> list[Event]:
+def _tags(
+    desk: Desk, item: Item, lots: Sequence[LotReceived], held: Sequence[PieceBalance]
+) -> list[Event]:
     if desk.verdicts[item.item_id].category is Category.SINGLE_USE:
         return []
     units = [lot.lot_id for lot in lots for _ in range(lot.quantity)]
     return [
-        PieceTagged(item.item_id, lot, f"{item.item_id}-{number:02d}")
-        for number, lot in enumerate(units, taken + 1)
+        PieceTagged(item.item_id, lot, name)
+        for lot, name in zip(units, free_tags(item.item_id, held, len(units)), strict=True)
     ]

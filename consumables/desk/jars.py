@@ -10,17 +10,13 @@ from consumables.closeout import bath, solutions
 from consumables.closeout.bath import ULTRASONIC_MINUTES
 from consumables.desk.opening import Desk, Receipt
 from consumables.errors import NotFound, Refused
+from consumables.items.cautions import cautions_at
 from consumables.ledger.events import Event, SolutionDiscarded, SolutionMixed, UsedLoose
 from consumables.ledger.marks import JarMark
 from consumables.ledger.pieces import PieceBalance
 from consumables.ledger.stock import first_to_expire
 from consumables.store.shop_store import Session
 
-CAUTIONS = (
-    "Gloves and eye protection when pouring; measure, stronger is not safer; keep the label.",
-    "Never mix bleach with ammonia, acids or other cleaners.",
-)
-DEGAS = "Run the ultrasonic bath empty for 5 to 10 min first, and change it daily or when soiled."
 PURPOSES = ("disinfect", "ultrasonic")
 
 
@@ -39,6 +35,11 @@ class Jar:
     label: str
     purpose: str
     holds: tuple[str, ...]
+
+
+def cautions() -> tuple[str, ...]:
+    """What to mind while pouring and mixing."""
+    return cautions_at("mixing")
 
 
 def jars(desk: Desk) -> list[Jar]:
@@ -75,7 +76,7 @@ def mix_jar(
 
     sentence = _sentence(desk, mixed, needed)
     receipt = desk.do("mix", sentence, decide)
-    cautions = (*CAUTIONS, DEGAS) if purpose == "ultrasonic" else CAUTIONS
+    cautions = cautions_at("ultrasonic" if purpose == "ultrasonic" else "mixing")
     return Receipt(receipt.job_key, sentence, cautions=cautions)
 
 
@@ -92,7 +93,7 @@ def mix_from_label(
     from consumables.desk.measures import millilitres, parts_on_label
 
     told = strength.strip()
-    bare = told.isdecimal()
+    bare = told.isascii() and told.replace(".", "", 1).isdecimal()
     parts = Decimal(told) if bare else parts_on_label(told)
     label = "" if bare else told
     return mix_jar(desk, item_id, millilitres(total), parts, label, label_days, purpose)

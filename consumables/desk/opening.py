@@ -16,7 +16,7 @@ from consumables.errors import NotFound, Refused, ShopUnavailable
 from consumables.items.catalogue import Catalogue, ShopSettings
 from consumables.items.classify import classify
 from consumables.items.item import Item
-from consumables.items.own_verdict import loosened, tightened
+from consumables.items.own_verdict import loosened, may_be_loosened, tightened
 from consumables.items.rulebook import RuleBook
 from consumables.items.rulebook_reader import find_book, shipped, shipped_names
 from consumables.items.verdict import Verdict
@@ -73,12 +73,27 @@ class Desk:
 
     def forget(self) -> None:
         """Drop what was read of the catalogue, after it changed."""
-        for name in ("catalogue", "items", "verdicts", "book", "zone"):
+        for name in ("catalogue", "items", "verdicts", "book", "zone", "known_by"):
             self.__dict__.pop(name, None)
+
+    def catch_up(self, session: Session) -> bool:
+        """Forget what another desk has changed meanwhile (book, verdicts, catalogue); did it?"""
+        known_by = self.__dict__.get("known_by")
+        stale = known_by is not None and known_by != session.known_by()
+        if stale:
+            self.forget()
+        return stale
+
+    @cached_property
+    def known_by(self) -> str:
+        """A mark of the book, verdicts and catalogue as this desk has read them."""
+        with self.store.reading() as session:
+            return session.known_by()
 
     @cached_property
     def catalogue(self) -> Catalogue:
         """The shop's catalogue as last brought in."""
+        _ = self.known_by  # noted first: what changes in between is then read once more
         with self.store.reading() as session:
             return session.catalogue()
 
@@ -109,7 +124,8 @@ class Desk:
             tight, loose = session.marks("tight"), session.marks("loose")
         verdicts = {name: classify(item, self.book) for name, item in self.items.items()}
         for mark in loose:
-            verdicts[mark.item_id] = _loosened(verdicts[mark.item_id], mark)
+            if may_be_loosened(self.items[mark.item_id], verdicts[mark.item_id]):
+                verdicts[mark.item_id] = _loosened(verdicts[mark.item_id], mark)
         for mark in tight:
             verdicts[mark.item_id] = tightened(verdicts[mark.item_id], mark.because)
         return verdicts
@@ -159,6 +175,11 @@ class Desk:
             done = session.find_job(key) if key else None
             if done is not None:
                 return Receipt(done.job_key, done.sentence, again=True)
+            if self.catch_up(session):
+                raise Refused(
+                    "Another desk changed the rule book, an item or its verdict a moment ago: "
+                    "nothing was written. Look again and repeat."
+                )
             job = self.job(verb, sentence, key)
             session.append(job, decide(session))
         return Receipt(job.job_key, sentence)

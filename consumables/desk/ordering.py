@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import date, timedelta
 from decimal import Decimal
 from typing import TYPE_CHECKING
@@ -56,13 +56,32 @@ def week_order(desk: Desk, as_of: date | None = None) -> OrderList:
     """This week's order list, each line with its reason; nothing is placed by looking."""
     from consumables.reorder.week_order import week_order as plan_week
 
-    settings = desk.settings
-    return plan_week(
+    day = as_of or desk.today()
+    found = plan_week(
         **plan_tables(desk),
-        as_of=as_of or desk.today(),
-        review_days=settings.review_days,
-        target=settings.target_service,
+        as_of=day,
+        review_days=_days_to_next_order(desk, day),
+        target=desk.settings.target_service,
     )
+    uncounted = _uncounted(desk)
+    return replace(found, notes=(uncounted, *found.notes)) if uncounted else found
+
+
+def _days_to_next_order(desk: Desk, day: date) -> int:
+    """To the shop's own order day at least `review_days` - 6 days ahead: an order made between
+    two order days has only to last until the next one."""
+    settings = desk.settings
+    ahead = (settings.order_weekday - day.weekday()) % 7 or 7
+    return ahead + 7 * ((settings.review_days - 1) // 7)
+
+
+def _uncounted(desk: Desk) -> str:
+    with desk.store.reading() as session:
+        names = sorted({desk.name_of(lot.item_id) for lot in session.lots() if lot.doubted})
+    if not names:
+        return ""
+    listed = ", ".join(names[:5]) + (" and others" if len(names) > 5 else "")
+    return f"Count first, an older copy was put back: {counted(len(names), 'item')} ({listed})."
 
 
 def days_of_cover(desk: Desk) -> Mapping[str, float | None]:
@@ -91,6 +110,8 @@ def place(
         count = (packs or {}).get(line.offer, line.packs)
         if count > 0 and (supplier_ids is None or line.supplier in supplier_ids):
             wanted.setdefault(line.supplier, {})[line.offer] = count
+    if uncounted := _uncounted(desk):
+        raise Refused(f"{uncounted} Then look at the list again and place it.")
     if not wanted:
         raise Refused("There is nothing to place: the list is empty, or every line was taken out.")
     return [place_packs(desk, supplier, counts) for supplier, counts in sorted(wanted.items())]

@@ -7,7 +7,7 @@ from consumables.desk.opening import Desk, Receipt
 from consumables.errors import NotFound, Refused
 from consumables.ledger.events import Event, LotDoubted, ShopRestored, Soiled
 from consumables.store.shop_store import ShopStore
-from consumables.words import Category, PieceState, counted
+from consumables.words import PieceState, counted
 
 
 def put_copy_in_place(copy: Path, shop: Path) -> None:
@@ -22,18 +22,21 @@ def put_copy_in_place(copy: Path, shop: Path) -> None:
 
 
 def take_over_copy(desk: Desk, because: str) -> Receipt:
-    """Work on with an older copy: every lot that serves one client must be counted before it is
-    drawn from, and every kept piece is washed again."""
+    """Work on with an older copy: every lot must be counted before it is drawn from, and every
+    kept piece is washed again, at the blood level since nobody knows what it met meanwhile.
+
+    What may be kept today serves one client under another book, so no lot is left out.
+    """
     if not because.strip():
         raise Refused("Say why an older copy was put back.")
     missing = desk.store.missing_from
     with desk.store.writing(older_copy=True) as session:
-        lots = [lot for lot in session.lots() if lot.on_hand and _serves_once(desk, lot.item_id)]
+        lots = [lot for lot in session.lots() if lot.on_hand]
         pieces = [piece for piece in session.pieces() if piece.state is not PieceState.RETIRED]
         events: list[Event] = [
             ShopRestored(missing or 0, because),
             *(LotDoubted(lot.item_id, lot.lot_id) for lot in lots),
-            *(Soiled(piece.item_id, piece.piece_id) for piece in pieces),
+            *(Soiled(p.item_id, p.piece_id, blood_level=True) for p in pieces),
         ]
         uncounted = counted(len({lot.item_id for lot in lots}), "item")
         unwashed = counted(len(pieces), "piece")
@@ -41,8 +44,3 @@ def take_over_copy(desk: Desk, because: str) -> Receipt:
         job = desk.job("restore", sentence)
         session.append(job, events)
     return Receipt(job.job_key, sentence)
-
-
-def _serves_once(desk: Desk, item_id: str) -> bool:
-    verdict = desk.verdicts.get(item_id)
-    return verdict is None or verdict.category is Category.SINGLE_USE

@@ -11,6 +11,7 @@ from consumables.ledger.events import (
     Discarded,
     EntryCorrected,
     Event,
+    OutsideUseRecorded,
     UsedLoose,
 )
 from consumables.ledger.pieces import PieceBalance
@@ -34,7 +35,7 @@ class ShelfRow:
     pieces_ready: int
     pieces_kept: int  # all but retired
     uses: int  # of all its pieces so far
-    state: str  # in stock | expiring | past use-by | below floor | none
+    state: str  # in stock | expiring | past use-by | below floor | none | count first
 
 
 @dataclass(frozen=True)
@@ -104,7 +105,8 @@ def count(desk: Desk, item_id: str, counted: int) -> Receipt:
             EntryCorrected(flag.entry_id, "settled", "counted") for flag in flags
         ]
         found = f"found-{desk.now():%y%m%d%H%M%S}-{item_id}"
-        return [*count_lots(item_id, lots, counted, held, found), *settled]
+        used = not lots and _used_already(session, item_id)
+        return [*count_lots(item_id, lots, counted, held, found, used), *settled]
 
     receipt = desk.do("count", f"Counted {amount(counted, item.unit)} {item.name}.", decide)
     cautions = _tell_tale(expected[0], counted, held)
@@ -166,6 +168,14 @@ def use_loose(desk: Desk, item_id: str, quantity: int, because: str) -> Receipt:
     return desk.do("use", f"Used {amount(quantity, item.unit)} {item.name}: {because}.", decide)
 
 
+def _used_already(session: Session, item_id: str) -> bool:
+    """Was it used on somebody although no delivery was ever written down?"""
+    return any(
+        getattr(entry.event, "item_id", "") == item_id
+        for entry in session.read(kinds=[OutsideUseRecorded])
+    )
+
+
 def _tell_tale(expected: int, counted: int, held: bool) -> tuple[str, ...]:
     more, fewer = counted - expected, expected - counted
     if more > 0 and held:
@@ -175,7 +185,9 @@ def _tell_tale(expected: int, counted: int, held: bool) -> tuple[str, ...]:
         )
     if more > 0:
         return (f"{more} more than the ledger says: a delivery not written down?",)
-    return (f"{fewer} fewer than the ledger says; the rest was not written.",) if fewer else ()
+    return (
+        (f"{fewer} fewer than the ledger said: used or gone without a line.",) if fewer > 0 else ()
+    )
 
 
 def _row(
@@ -203,7 +215,9 @@ def _row(
         sum(piece.state is PieceState.READY for piece in kept),
         len(kept),
         sum(piece.uses for piece in pieces),
-        _state(on_hand + len(kept), item.keep_at_least, stale, next_use_by, today),
+        "count first"
+        if any(lot.doubted for lot in lots)
+        else _state(on_hand + len(kept), item.keep_at_least, stale, next_use_by, today),
     )
 
 

@@ -7,6 +7,7 @@ from datetime import date, datetime
 from consumables.closeout import steriliser
 from consumables.desk.opening import Desk, Receipt
 from consumables.errors import NotFound, Refused
+from consumables.items.cautions import cautions_at
 from consumables.ledger.events import Entry, EntryCorrected, Event, TreatmentStarted
 from consumables.ledger.fold import standing
 from consumables.ledger.wash_events import (
@@ -18,7 +19,6 @@ from consumables.ledger.wash_events import (
 from consumables.store.shop_store import Session
 from consumables.words import PieceState
 
-CAUTIONS = ("Tell the person in charge; local code says whom else, and what to do for clients.",)
 _LOG = (SteriliserLoaded, LoadChecked, SporeTestTaken, SporeTestRead, EntryCorrected)
 
 
@@ -87,7 +87,7 @@ def read_spore_test(desk: Desk, test_id: str, result: str) -> Receipt:
     sentence = f"{test_id} failed: what its loads made ready goes back to the wash."
     receipt = desk.do("spore-result", sentence, decide)
     flagged = tuple(f"{piece} left the shelf after such a load" for piece in used)
-    return Receipt(receipt.job_key, sentence, flagged=flagged, cautions=CAUTIONS)
+    return Receipt(receipt.job_key, sentence, flagged=flagged, cautions=cautions_at("spore-test"))
 
 
 def steriliser_log(session: Session) -> list[Entry]:

@@ -10,16 +10,12 @@ from consumables.desk.opening import Desk, Receipt
 from consumables.desk.spore_tests import last_failed, overdue, steriliser_log, tests_in
 from consumables.desk.washing import by_route, named
 from consumables.errors import NotFound, Refused
+from consumables.items.cautions import cautions_at
 from consumables.ledger.events import Event
 from consumables.ledger.pieces import PieceBalance
 from consumables.ledger.wash_events import LoadChecked, SteriliserLoaded
 from consumables.store.shop_store import Session
 from consumables.words import Route, counted
-
-CAUTIONS = (
-    "Pouches dry and apart; the minutes count from when the chamber is at temperature.",
-    "The maker's instructions for steriliser and tool outrank this table.",
-)
 
 
 @dataclass(frozen=True)
@@ -34,6 +30,11 @@ class Load:
     minutes: int
     indicator: str  # changed | not-changed | running
     pieces: tuple[str, ...]  # what it holds, or made sterile and nobody has used yet
+
+
+def cautions() -> tuple[str, ...]:
+    """What to mind at the steriliser."""
+    return cautions_at("sterilising")
 
 
 def loads(desk: Desk, newest: int = 30) -> list[Load]:
@@ -88,7 +89,7 @@ def start_load(
     sentence = f"{counted(len(piece_ids), 'piece')} into the steriliser: {cycle}."
     receipt = desk.do("load", sentence, decide)
     late = (said,) if (said := overdue(desk)) else ()
-    return Receipt(receipt.job_key, f"{told[0]}: {sentence}", cautions=(*CAUTIONS, *late))
+    return Receipt(receipt.job_key, f"{told[0]}: {sentence}", cautions=(*cautions(), *late))
 
 
 def usual_cycles(desk: Desk) -> list[Cycle]:

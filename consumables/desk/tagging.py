@@ -1,12 +1,15 @@
 """Tags: what may never be used again says so, and every kept tool carries its own."""
 
-from collections.abc import Mapping, Sequence
+import itertools
+from collections.abc import Iterable, Mapping, Sequence
 
+from consumables.desk.coded import coded
 from consumables.desk.opening import Desk, Receipt
 from consumables.errors import Refused
 from consumables.items.tags import ContainerLabel, Tag, dilution_words, tag_for
 from consumables.ledger.events import Event, PieceTagged
 from consumables.ledger.marks import JarMark
+from consumables.ledger.pieces import PieceBalance
 from consumables.ledger.stock import first_to_expire
 from consumables.store.shop_store import Session
 from consumables.words import Category, PieceState
@@ -20,17 +23,23 @@ def tag(desk: Desk, item_id: str, count: int = 1, client: str = "") -> Receipt:
     item, verdict = desk.item(item_id), desk.verdicts[item_id]
     if verdict.category is Category.SINGLE_USE and not (client and verdict.kit_allowed):
         raise Refused(f"{item.name} is single-use under {desk.book.title}: it is never kept.")
+    if count < 1:
+        raise Refused("Say how many are tagged (at least 1).")
+    kit = bool(client) and verdict.category is Category.SINGLE_USE
+    client = coded(client, "client")
     names: list[str] = []
 
     def decide(session: Session) -> list[Event]:
-        taken = len(session.pieces([item_id]))
         lots = first_to_expire(tuple(session.lots([item_id])))
         units = [lot.lot_id for lot in lots for _ in range(lot.on_hand)][:count]
         if len(units) < count:
-            raise Refused(f"{item.name}: {count} to tag, {len(units)} new on the shelf.")
-        names.extend(f"{item_id}-{number:02d}" for number in range(taken + 1, taken + count + 1))
+            raise Refused(
+                f"{item.name}: {count} to tag, {len(units)} new on the shelf. Take in a delivery "
+                "first: its kept things are tagged with it."
+            )
+        names.extend(free_tags(item_id, session.pieces([item_id]), count))
         return [
-            PieceTagged(item_id, lot, name, ready=bool(client), client=client)
+            PieceTagged(item_id, lot, name, ready=kit, client=client)
             for lot, name in zip(units, names, strict=True)
         ]
 
@@ -38,6 +47,13 @@ def tag(desk: Desk, item_id: str, count: int = 1, client: str = "") -> Receipt:
     return Receipt(
         receipt.job_key, f"Tagged {', '.join(names)}; wash them before the first client."
     )
+
+
+def free_tags(item_id: str, pieces: Iterable[PieceBalance], count: int) -> list[str]:
+    """So many tags of an item that no piece carries; an undone tagging leaves gaps behind it."""
+    taken = {piece.piece_id for piece in pieces}
+    tags = (f"{item_id}-{number:02d}" for number in itertools.count(len(taken) + 1))
+    return list(itertools.islice((tag for tag in tags if tag not in taken), count))
 
 
 def tags(desk: Desk, item_ids: Sequence[str] = ()) -> list[Tag]:

@@ -5,7 +5,9 @@ from dataclasses import dataclass
 from datetime import date, datetime, time, timedelta
 from uuid import uuid4
 
+from consumables.desk.coded import coded
 from consumables.desk.opening import Desk
+from consumables.desk.overdue import overdue
 from consumables.errors import NotFound, Refused
 from consumables.ledger.appointments import Appointment
 from consumables.ledger.fold import Key
@@ -43,6 +45,7 @@ class DayGlance:
     past_use_by: int  # lots
     flagged: int
     order_day: bool
+    late: int  # logs and tests the book wants that are overdue
 
 
 def visits_on(desk: Desk, day: date | None = None) -> list[DayVisit]:
@@ -65,7 +68,7 @@ def glance(desk: Desk) -> DayGlance:
     return DayGlance(
         day=today,
         shop=desk.settings.name,
-        book=desk.book.title,
+        book=desk.book.said_as,
         open_visits=sum(visit.state == "open" for visit in visits),
         closed_visits=sum(visit.state in ("closed", "no-show") for visit in visits),
         soiled=sum(p.state in (PieceState.SOILED, PieceState.CLEANED) for p in pieces),
@@ -75,6 +78,7 @@ def glance(desk: Desk) -> DayGlance:
         past_use_by=sum(not lot.in_date(today) for lot in lots),
         flagged=len(flags),
         order_day=today.weekday() == desk.settings.order_weekday,
+        late=len(overdue(desk)),
     )
 
 
@@ -83,7 +87,7 @@ def find_visit(desk: Desk, visit_id: str) -> Appointment:
     with desk.store.reading() as session:
         found = session.appointment(visit_id)
     if found is None:
-        raise NotFound(f"No visit {visit_id} is in the appointment book; `consumables today`.")
+        raise NotFound(f"No visit {visit_id} is in the book; `consumables today` lists them.")
     return found
 
 
@@ -101,8 +105,8 @@ def walk_in(desk: Desk, service_ids: Sequence[str], client: str = "", technician
         now,
         now + timedelta(minutes=minutes),
         tuple(service_ids),
-        client,
-        technician or desk.who,
+        coded(client, "client"),
+        coded(technician, "technician") or desk.who,
         booked_on=now.date(),
     )
     with desk.store.writing() as session:

@@ -12,7 +12,7 @@ from consumables.store.shop_store import Session
 from consumables.words import counted
 
 # Files that came in are put right by bringing in a better file, not by undoing.
-_NOT_UNDONE = frozenset({"restore", "open-shelf", "history", "book", "purge"})
+_NOT_UNDONE = frozenset({"spore-result", "restore", "open-shelf", "history", "book", "purge"})
 
 
 def recent_jobs(desk: Desk, newest: int = 20) -> list[Job]:
@@ -75,8 +75,11 @@ def settle(desk: Desk, entry_ids: Sequence[int], because: str, as_new: bool = Fa
         known = {flag.entry_id: flag for flag in session.marks("flag")}
         unknown = [number for number in entry_ids if number not in known]
         if unknown or not entry_ids:
-            raise NotFound(f"No open flagged use has the number {unknown or '(none named)'}.")
-        new = [_as_new(known[number]) for number in entry_ids] if as_new else []
+            numbers = ", ".join(str(number) for number in unknown) or "(none named)"
+            raise NotFound(
+                f"No open flagged use has the number {numbers}; `consumables flags` lists them."
+            )
+        new = [_as_new(session, known[number]) for number in entry_ids] if as_new else []
         return [*(EntryCorrected(number, "settled", because) for number in entry_ids), *new]
 
     return desk.do(
@@ -84,10 +87,13 @@ def settle(desk: Desk, entry_ids: Sequence[int], because: str, as_new: bool = Fa
     )
 
 
-def _as_new(flag: FlagMark) -> LotReceived:
+def _as_new(session: Session, flag: FlagMark) -> LotReceived:
     if flag.visit_id:
         raise Refused("Only a surplus that a count found can be new; a use was a use.")
-    return LotReceived(flag.item_id, f"{flag.item_id}-found-{flag.entry_id}", flag.quantity)
+    # Nobody saw its date: it lasts no longer than the first of its kind on the shelf.
+    dates = [lot.use_by for lot in session.lots([flag.item_id]) if lot.use_by]
+    name = f"{flag.item_id}-found-{flag.entry_id}"
+    return LotReceived(flag.item_id, name, flag.quantity, min(dates, default=None))
 
 
 def _last_standing(session: Session) -> Job | None:
@@ -110,3 +116,12 @@ def _may_be_undone(session: Session, done: Job) -> None:
         raise Refused(f"This is not undone; do it anew instead: {done.sentence}")
     if any(job.undoes == done.job_key for job in session.jobs(1_000_000)):
         raise Refused(f"This is undone already: {done.sentence}")
+    if done.verb == "mix":
+        _refuse_a_full_jar(session, done)
+
+
+def _refuse_a_full_jar(session: Session, done: Job) -> None:
+    mixed = {getattr(entry.event, "jar_id", "") for entry in session.read(job_key=done.job_key)}
+    held = [piece.piece_id for piece in session.pieces() if piece.jar_id in mixed - {""}]
+    if held:
+        raise Refused(f"{', '.join(held)} lie in that jar: take them out first.")

@@ -55,6 +55,7 @@ def use_book(desk: Desk, name: str) -> Receipt:
     # An own copy must be found again from wherever the next command is typed.
     name = name if name in shipped_names() else str(Path(name).resolve())
     with desk.store.writing() as session:
+        desk.catch_up(session)
         session.write_settings(replace(desk.settings, rule_book=name))
         job = desk.job("book", f"Rule book in force: {book.said_as} ({book.edition}).")
         session.append(job, [BookChosen(name, book.title, book.edition)])

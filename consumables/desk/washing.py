@@ -11,17 +11,12 @@ from consumables.closeout.steriliser import pouch_past
 from consumables.desk.jars import freshest, named_jar
 from consumables.desk.opening import Desk, Receipt
 from consumables.errors import NotFound, Refused
+from consumables.items.cautions import cautions_at
 from consumables.items.wear import after_inspection
 from consumables.ledger.events import Event, PieceRetired
 from consumables.ledger.pieces import PieceBalance
 from consumables.store.shop_store import Session
 from consumables.words import PieceState, Route, counted
-
-CAUTIONS = (
-    "Clean first: soil stops disinfectant working.",
-    "Everything stays wet for the full label time; the clock restarts when a piece is added.",
-    "Look at each piece before use: rust, pitting or a bent tip means retire it.",
-)
 
 
 @dataclass(frozen=True)
@@ -45,6 +40,11 @@ class WashPiece:
     def load_in(self) -> str:
         """The load it is in now; nothing where that load has come out."""
         return self.load_id if self.state is PieceState.IN_TREATMENT else ""
+
+
+def cautions() -> tuple[str, ...]:
+    """What to mind at the sink, step by step."""
+    return tuple(dict.fromkeys((*cautions_at("washing"), *cautions_at("keeping"))))
 
 
 def wash_list(desk: Desk, everything: bool = False) -> list[WashPiece]:
@@ -98,7 +98,9 @@ def treat(
         return events
 
     receipt = desk.do("treat", "In treatment.", decide)
-    return Receipt(receipt.job_key, "In treatment: " + "; ".join(told) + ".", cautions=CAUTIONS[:2])
+    return Receipt(
+        receipt.job_key, "In treatment: " + "; ".join(told) + ".", cautions=cautions_at("washing")
+    )
 
 
 def wipe_down(desk: Desk, piece_ids: Sequence[str] = ()) -> Receipt:
@@ -122,7 +124,7 @@ def wipe_down(desk: Desk, piece_ids: Sequence[str] = ()) -> Receipt:
     receipt = desk.do("wipe-down", "Wiped down.", decide)
     minutes = desk.book.parameters.contact_minutes
     sentence = f"{counted(len(found), 'piece')} wiped down; wet for {minutes} min or as labelled."
-    return Receipt(receipt.job_key, sentence, cautions=CAUTIONS[:2])
+    return Receipt(receipt.job_key, sentence, cautions=cautions_at("washing"))
 
 
 def take_out(desk: Desk, piece_ids: Sequence[str]) -> Receipt:
@@ -134,7 +136,7 @@ def take_out(desk: Desk, piece_ids: Sequence[str]) -> Receipt:
         return [event for piece in pieces for event in treatment.finish(piece, desk.now())]
 
     receipt = desk.do("take-out", f"{counted(len(piece_ids), 'piece')} ready.", decide)
-    return Receipt(receipt.job_key, receipt.sentence, cautions=CAUTIONS[2:])
+    return Receipt(receipt.job_key, receipt.sentence, cautions=cautions_at("keeping"))
 
 
 def wash_again(desk: Desk, piece_ids: Sequence[str], because: str = "") -> Receipt:
@@ -207,7 +209,7 @@ def _into(
 
 def _dries_alone(desk: Desk, piece: PieceBalance) -> bool:
     soiled = piece.state is PieceState.SOILED and not piece.blood_level
-    return soiled and _route(desk, piece) in treatment.DRIES_ALONE
+    return soiled and _route(desk, piece) in treatment.NO_BATH
 
 
 def _route(desk: Desk, piece: PieceBalance) -> Route:

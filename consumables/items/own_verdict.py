@@ -30,7 +30,10 @@ def tightened(verdict: Verdict, because: str) -> Verdict:
 def loosened(
     verdict: Verdict, route: Route, because: str, citation: str, signed_by: str, signed_on: date
 ) -> Verdict:
-    """Kept and treated on somebody's signature; the book's own answer stays among the reasons."""
+    """Kept and treated on somebody's signature; the book's own answer stays among the reasons.
+
+    After blood it counts as porous whatever it is made of: no citation keeps what met blood.
+    """
     told = f"This shop is looser than its book: {because} (signed {signed_by}, {signed_on})"
     cite = Citation(citation, confidence=Confidence.FOUND)
     return replace(
@@ -38,15 +41,51 @@ def loosened(
         category=Category.DISINFECTABLE,
         route=route,
         core_route=None,
+        porous=True,
         reasons=(*verdict.reasons, Reason("shop", told, cites=(cite,))),
     )
 
 
 def looser(before: Verdict, after: Verdict) -> bool:
-    """Does the second verdict allow more than the first? An answered question may loosen."""
+    """Does the second verdict allow more than the first, or ask again what was settled?
+
+    An answered question may loosen, so nothing that is strict may become a question.
+    """
     if before.questions:
         return False
+    if after.questions and before.category is not Category.DISINFECTABLE:
+        return True
     return STRICTNESS[after.category] < STRICTNESS[before.category]
+
+
+def may_be_loosened(item: Item, verdict: Verdict) -> bool:
+    """Does a signature still reach this item: no mark, no blade, still binned by its book?"""
+    marked = item.do_not_reuse or item.sharp or item.dispensed
+    return not marked and not verdict.questions and verdict.category is Category.SINGLE_USE
+
+
+def unmade(before: Item, after: Item) -> str:
+    """What a later sheet may not take back of an item, in words; empty where it takes nothing.
+
+    A mark or a surface that is gone would loosen it; another unit would void every count.
+    """
+    gone = [
+        words
+        for words, was, now in (
+            ("its do-not-re-use mark", before.do_not_reuse, after.do_not_reuse),
+            ("that it is a blade", before.sharp, after.sharp),
+            ("a surface's supplied_as", len(refills(before)), len(refills(after))),
+        )
+        if was > now
+    ]
+    gone += ["its unit"] if before.unit is not after.unit else []
+    gone += ["whether it is dispensed"] if before.dispensed is not after.dispensed else []
+    return " and ".join(gone)
+
+
+def refills(item: Item) -> tuple[str, ...]:
+    """The items that the removable surfaces of this one are bought as, each once a surface."""
+    return tuple(part.supplied_as for part in item.parts if part.removable and part.supplied_as)
 
 
 def refuse_loosening(item: Item, verdict: Verdict, route: Route, citation: str, who: str) -> None:

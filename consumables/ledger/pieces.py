@@ -105,7 +105,8 @@ def _treatment(piece: PieceBalance, event: TreatmentStarted) -> PieceBalance:
     _expect(piece, PieceState.CLEANED, "put into treatment")
     if piece.blood_level and not event.blood_level:
         raise Refused(
-            f"Piece {piece.piece_id} met blood or broken skin: it needs the blood-level cycle."
+            f"Piece {piece.piece_id} met blood or broken skin: it needs the blood-level cycle "
+            "(`--blood`, or b at the sink), apart from the others."
         )
     return replace(
         piece,

@@ -17,6 +17,8 @@ from consumables.ledger.events import (
     UseRecorded,
 )
 
+MONEY_PLACES = 4  # a third of a pack's price has no end; balances keep ten-thousandths
+
 
 @dataclass(frozen=True)
 class LotBalance:
@@ -79,7 +81,7 @@ def _received(before: LotBalance | None, event: LotReceived) -> LotBalance:
         event.use_by,
         event.opened_on,
         event.supplier_lot,
-        event.unit_cost,
+        round(event.unit_cost, MONEY_PLACES),
     )
 
 

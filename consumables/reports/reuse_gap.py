@@ -11,7 +11,7 @@ from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from datetime import datetime
 
-from consumables.closeout.service_card import surface_of, with_surfaces
+from consumables.closeout.service_card import surfaces_of, with_surfaces
 from consumables.items.catalogue import SetUpLine
 from consumables.items.item import Item
 from consumables.items.verdict import Verdict
@@ -109,7 +109,7 @@ def not_counted(
         item_id
         for item_id in named
         if verdicts[item_id].category is Category.REPLACEABLE_SURFACE
-        and not surface_of(items[item_id])
+        and not surfaces_of(items[item_id])
     )
 
 

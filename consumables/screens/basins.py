@@ -20,7 +20,7 @@ WHEN = {
 
 async def log_a_basin(place: Place) -> None:
     """Ask for the moment, the basin and the minutes; the initials are those at the desk."""
-    from consumables.desk.basins import CAUTIONS, asked_minutes, basin_log, log_basin
+    from consumables.desk.basins import asked_minutes, basin_log, cautions, log_basin
     from consumables.screens.jars import concentrates
 
     products = await place.look(concentrates)
@@ -39,10 +39,10 @@ async def log_a_basin(place: Place) -> None:
 
     minutes = await place.look(asked)
     fields = (
-        Field("basin", "Which basin?", value=before[0].basin if before else "", hint="left, 1 ..."),
+        Field("basin", "Basin", value=before[0].basin if before else "", hint="left, 1 ..."),
         Field("minutes", "Minutes it stood or ran", "whole", str(minutes or "")),
     )
-    form = Form("Foot basin", fields, "\n".join(CAUTIONS), yes="sign it")
+    form = Form("Foot basin", fields, "\n".join(cautions()), yes="sign it")
     told = await place.app.push_screen_wait(form)
     if told is not None:
         basin, ran = told["basin"], int(told["minutes"])

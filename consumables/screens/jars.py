@@ -59,7 +59,7 @@ def concentrates(desk: Desk) -> list[Choice]:
 async def _mix(
     place: Place, products: Sequence[Choice], last: Jar | None, title: str, purpose: str
 ) -> None:
-    from consumables.desk.jars import CAUTIONS, mix_from_label
+    from consumables.desk.jars import cautions, mix_from_label
 
     product = products[0].key if len(products) == 1 else ""
     if not product:
@@ -71,7 +71,7 @@ async def _mix(
         Field("total", "How much in all (ml)?", hint="1000, or 1 us_gal"),
         Field("water", "Parts of water to one part", value=_usual(last), hint=AS_LABELLED),
     )
-    form = Form(title, fields, "\n".join(CAUTIONS), yes="mix it")
+    form = Form(title, fields, "\n".join(cautions()), yes="mix it")
     told = await place.app.push_screen_wait(form)
     if told is not None:
         total, strength = told["total"], told["water"]

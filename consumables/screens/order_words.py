@@ -55,13 +55,13 @@ def heading(
 ) -> str:
     """Which list this is, what it comes to, and whether it still holds."""
     if not buying:
-        return f"ON THE WAY: {len(coming)} orders. Enter takes a line in."
+        return f"ON THE WAY: {counted(len(coming), 'order')}. Enter takes a line in."
     if order_list is None:
         return "TO BUY"
     told = f"TO BUY: {len(order_list.lines)} lines, {order_list.total:.2f} {currency}"
     told += f"; next order {order_list.next_order_on:%a %d %b}"
     if coming:
-        told += f"; {len(coming)} orders on the way (o)"
+        told += f"; {counted(len(coming), 'order')} on the way (o)"
     return told + (". The shelf changed since: g works it out again." if stale else ".")
 
 

@@ -22,6 +22,7 @@ COLUMNS = (
     Column("use-by", 6, right=True, from_width=56),
 )
 TONES = {
+    "count first": "bad",
     "past use-by": "bad",
     "none": "bad",
     "below floor": "act",

@@ -30,6 +30,6 @@ def at_the_sink(desk: Desk, everything: bool) -> AtTheSink:
     """Pieces that wait (with `everything` the ready ones too), jars in use, what is late."""
     from consumables.desk.jars import jars
     from consumables.desk.overdue import overdue
-    from consumables.desk.washing import CAUTIONS, wash_list
+    from consumables.desk.washing import cautions, wash_list
 
-    return AtTheSink(wash_list(desk, everything), jars(desk), CAUTIONS, overdue(desk))
+    return AtTheSink(wash_list(desk, everything), jars(desk), cautions(), overdue(desk))

@@ -17,7 +17,7 @@ TAKEN = "a test ran now"
 
 async def load_them(place: Place, names: Sequence[str]) -> bool:
     """Ask for the cycle, the usual one first; True when the load was started."""
-    from consumables.desk.sterilising import CAUTIONS, start_load, usual_cycles
+    from consumables.desk.sterilising import cautions, start_load, usual_cycles
 
     cycles = await place.look(usual_cycles)
     if not cycles:
@@ -27,7 +27,7 @@ async def load_them(place: Place, names: Sequence[str]) -> bool:
         for at, one in enumerate(cycles)
     ]
     title = f"Which cycle for {len(names)} in the steriliser?"
-    words = "\n".join((*CAUTIONS, "Longer or hotter: consumables steriliser load."))
+    words = "\n".join((*cautions(), "Longer or hotter: consumables steriliser load."))
     taken = await place.app.push_screen_wait(Choose(title, choices, words=words))
     if not taken:
         return False

@@ -230,6 +230,7 @@ def _waiting(glance: DayGlance) -> str:
         (glance.in_treatment - glance.ready_to_take_out, "in treatment"),
         (glance.ready_to_take_out, "to take out now"),
         (glance.stale_jars, "jar to empty" if glance.stale_jars == 1 else "jars to empty"),
+        (glance.late, "late at the sink"),
         (glance.past_use_by, "past use-by"),
         (glance.flagged, "flagged to settle"),
     )

@@ -8,6 +8,7 @@ from math import ceil
 from typing import TYPE_CHECKING
 
 from consumables.screens.widgets.rows import Column, Row, Word
+from consumables.words import counted
 
 if TYPE_CHECKING:
     from consumables.desk.jars import Jar
@@ -39,7 +40,6 @@ STEPS = (
     ("unload", "to unload"),
     ("again", "past its pouch"),
 )
-LAST_WORD = "The product's label and your local code come before this screen."
 
 
 def piece_row(piece: WashPiece, now: datetime) -> Row:
@@ -94,13 +94,13 @@ def count_line(pieces: Sequence[WashPiece], marked: int) -> str:
 
 def beside(piece: WashPiece | None, said: Sequence[str]) -> str:
     """The highlighted piece in words, and the cautions of the sink."""
-    cautions = "\n".join([*said, LAST_WORD])
+    cautions = "\n".join(said)
     if piece is None:
         return cautions
     blood = " Met blood or broken skin: b, not t." if piece.blood_level else ""
     return (
         f"{piece.piece_id}: {piece.state}, then {piece.route}; "
-        f"{piece.uses} uses.{blood}{_where(piece)}\n{cautions}"
+        f"{counted(piece.uses, 'use')}.{blood}{_where(piece)}\n{cautions}"
     )
 
 

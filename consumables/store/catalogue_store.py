@@ -16,9 +16,9 @@ from consumables.items.catalogue import (
 )
 from consumables.items.item import Item
 from consumables.store.codec import from_text, to_text
-from consumables.store.tables import SCHEMA_VERSION, CatalogueRow, ShopRow, table_of
+from consumables.store.tables import SCHEMA_VERSION, CatalogueRow, MarkRow, ShopRow, table_of
 
-SHOP, CATALOGUE = table_of(ShopRow), table_of(CatalogueRow)
+SHOP, CATALOGUE, MARK = table_of(ShopRow), table_of(CatalogueRow), table_of(MarkRow)
 _KINDS: dict[str, type[Any]] = {
     "items": Item,
     "suppliers": Supplier,
@@ -40,9 +40,15 @@ def read_settings(connection: Connection, shop: str) -> ShopSettings | None:
 def write_settings(connection: Connection, shop: str, settings: ShopSettings) -> None:
     """Make the shop, or change what it has decided."""
     values = {"settings": to_text(settings), "schema_version": SCHEMA_VERSION}
-    changed = connection.execute(update(SHOP).where(SHOP.c.shop_id == shop).values(**values))
-    if not changed.rowcount:
-        connection.execute(insert(SHOP).values(shop_id=shop, **values))
+    if not _changed(connection, shop, **values):
+        connection.execute(insert(SHOP).values(shop_id=shop, revision=1, **values))
+
+
+def _changed(connection: Connection, shop: str, **values: Any) -> int:
+    """Count one change of the shop's book or catalogue, so that other desks look again."""
+    values["revision"] = SHOP.c.revision + 1
+    done = connection.execute(update(SHOP).where(SHOP.c.shop_id == shop).values(**values))
+    return int(done.rowcount)
 
 
 def read_catalogue(connection: Connection, shop: str) -> Catalogue:
@@ -55,6 +61,14 @@ def read_catalogue(connection: Connection, shop: str) -> Catalogue:
     return Catalogue(settings, **{sort: tuple(found) for sort, found in values.items()})
 
 
+def known_by(connection: Connection, shop: str) -> str:
+    """A mark of settings, catalogue and the shop's own verdicts as they stand."""
+    own = select(MARK.c.body).where(MARK.c.shop_id == shop, MARK.c.sort.in_(("tight", "loose")))
+    revision = connection.execute(select(SHOP.c.revision).where(SHOP.c.shop_id == shop)).scalar()
+    bodies = connection.execute(own.order_by(MARK.c.sort, MARK.c.id)).scalars()
+    return "\n".join([str(revision), *bodies])
+
+
 def write_catalogue(connection: Connection, shop: str, catalogue: Catalogue) -> dict[str, int]:
     """Replace the catalogue; returns how many values of each sort are new or changed."""
     changes: dict[str, int] = {}
@@ -64,6 +78,8 @@ def write_catalogue(connection: Connection, shop: str, catalogue: Catalogue) -> 
             for place, value in enumerate(getattr(catalogue, sort))
         }
         changes[sort] = _write_sort(connection, shop, sort, wanted)
+    if any(changes.values()):
+        _changed(connection, shop)
     return changes
 
 

@@ -14,11 +14,12 @@ from consumables.store import tables
 _APPEND_ONLY = (
     ("entry_never_changes", "BEFORE UPDATE ON entry", "the ledger is never changed"),
     ("entry_never_goes", "BEFORE DELETE ON entry", "the ledger is never shortened"),
-    # INSERT OR REPLACE walks round a delete trigger, so an id that exists is refused here.
+    # INSERT OR REPLACE walks round a delete trigger, and a number that was left out would put an
+    # entry among the older ones, so a new entry comes after all others or not at all.
     (
-        "entry_never_replaced",
-        "BEFORE INSERT ON entry WHEN EXISTS (SELECT 1 FROM entry WHERE entry_id = NEW.entry_id)",
-        "the ledger is never replaced",
+        "entry_only_follows",
+        "BEFORE INSERT ON entry WHEN NEW.entry_id <= (SELECT max(entry_id) FROM entry)",
+        "the ledger is never written but at its end",
     ),
 )
 
@@ -28,7 +29,7 @@ def open_engine(location: str) -> Engine:
 
     Raises ShopUnavailable where the file cannot be opened, is no shop, or is too new.
     """
-    engine = _create_engine(_url(location), connect_args={"timeout": 10})
+    engine = _create_engine(_url(location), connect_args={"timeout": 10}, hide_parameters=True)
     event.listen(engine, "connect", _set_up_connection)
     event.listen(engine, "begin", _begin_immediate)
     try:

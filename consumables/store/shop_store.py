@@ -114,6 +114,10 @@ class Session:
         """Everything the shop owns, buys and offers."""
         return catalogue_store.read_catalogue(self._connection, self._shop)
 
+    def known_by(self) -> str:
+        """A mark that is another as soon as settings, catalogue or an own verdict changed."""
+        return catalogue_store.known_by(self._connection, self._shop)
+
     def write_catalogue(self, catalogue: Catalogue) -> dict[str, int]:
         """Replace the catalogue; counts of what changed by sort."""
         return catalogue_store.write_catalogue(self._connection, self._shop, catalogue)
@@ -174,7 +178,7 @@ class ShopStore:
                 raise Refused(_OLDER_COPY)
             yield Session(connection, self.shop)
             last = ledger_store.last_entry(connection)
-        self._newest.note(last)
+        self._newest.note(last, anew=older_copy)
 
     @property
     def missing_from(self) -> int | None:

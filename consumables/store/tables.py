@@ -42,6 +42,7 @@ class ShopRow(SQLModel, table=True):
     shop_id: str = Field(primary_key=True)
     settings: str = Field(sa_column=Column(Text, nullable=False))
     schema_version: int
+    revision: int = 0  # one more whenever settings or catalogue changed
 
 
 class EntryRow(SQLModel, table=True):

@@ -104,7 +104,9 @@ def test_a_sound_shop_is_said_to_be_sound(run, answer) -> None:
 
 def test_a_copy_is_a_whole_shop_and_is_never_written_over(run, tmp_path: Path) -> None:
     copy = str(tmp_path / "copy.db")
-    assert run("backup", copy).exit_code == 0
+    done = run("backup", copy)
+    assert done.exit_code == 0
+    assert f"consumables restore {copy} --because" in done.stderr
     with open_desk(copy, clock=Clock()) as desk:
         assert desk.settings.name == "A test shop"
     assert run("backup", copy).exit_code == 1

@@ -22,6 +22,17 @@ def test_another_day_may_be_asked_for(answer) -> None:
     assert (found["day"], found["visits"]) == ("2026-03-05", [])
 
 
+def test_a_day_without_visits_says_so(run) -> None:
+    assert "No visit is in the book for this day." in run("today", "--day", "2026-03-05").stderr
+    assert "No visit is in the book" not in run("today").stderr
+
+
+def test_an_early_visit_is_found_without_its_leading_nought(run, clock) -> None:
+    clock.at = clock.at.replace(hour=9, minute=5)
+    walked_in = run("walk-in", "lamp").stdout.strip()
+    assert walked_in in run("close", "9:05", "--dry-run", "--json").stdout
+
+
 def test_a_visit_is_closed_by_the_time_it_began(run, answer) -> None:
     done = run("close", "11:00")
     assert done.exit_code == 0
@@ -140,3 +151,9 @@ def test_a_visit_that_is_not_in_the_book_is_named(run, said) -> None:
     done = run("close", said)
     assert done.exit_code == 1
     assert said in done.stderr
+
+
+def test_a_number_that_is_no_open_flag_is_named_and_the_list_pointed_at(run) -> None:
+    done = run("settle", "998", "999", "--because", "found it")
+    assert done.exit_code == 1
+    assert "number 998, 999; `consumables flags` lists them." in done.stderr

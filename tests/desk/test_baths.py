@@ -101,6 +101,19 @@ def test_a_jar_is_mixed_by_the_labels_words_and_by_the_gallon(desk: Desk) -> Non
     assert (jar.total_ml, jar.parts_water, jar.label) == (3785, 64, "2 us_fl_oz per us_gal")
 
 
+@pytest.mark.parametrize(("said", "parts"), [("64", 64), ("85.33", 85.33), ("4 ml per l", 250)])
+def test_a_strength_is_parts_or_words(desk: Desk, said: str, parts: float) -> None:
+    mix_from_label(desk, "concentrate", "1000", said)
+    assert [jar.parts_water for jar in jars(desk)] == [parts]
+
+
+@pytest.mark.parametrize("said", ["strong", "1.2.3", "", ".", "²"])
+def test_a_strength_nobody_can_read_is_refused(desk: Desk, said: str) -> None:
+    with pytest.raises(Refused):
+        mix_from_label(desk, "concentrate", "1000", said)
+    assert jars(desk) == []
+
+
 def test_a_jar_is_mixed_from_percentages(desk: Desk) -> None:
     from decimal import Decimal
 

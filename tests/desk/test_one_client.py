@@ -8,13 +8,13 @@ from pathlib import Path
 import pytest
 from small_shop import CATALOGUE, SHELF, solid
 
-from consumables.desk.bringing_in import _refuse_looser
+from consumables.desk.bringing_in import refuse_looser
 from consumables.desk.checking import check
 from consumables.desk.closing import card_for, close_visit, name_pieces, set_quantity
 from consumables.desk.loosening import back_to_the_book, loosen
 from consumables.desk.opening import Desk
 from consumables.desk.restoring import put_copy_in_place, take_over_copy
-from consumables.desk.shelving import count, lots_of
+from consumables.desk.shelving import count, lots_of, shelf
 from consumables.desk.tagging import tag, tags
 from consumables.desk.undoing import flagged, settle, undo
 from consumables.desk.verdicts import tighten, use_book
@@ -127,6 +127,10 @@ def test_an_older_copy_is_noticed_before_it_can_be_drawn_from(
         count(older, "board", 57)
 
 
+def state_of(desk: Desk, item_id: str) -> str:
+    return next(row.state for row in shelf(desk) if row.item_id == item_id)
+
+
 def test_after_a_copy_was_put_back_everything_is_counted_and_washed_first(
     desk: Desk, visit: Book, tmp_path: Path
 ) -> None:
@@ -134,7 +138,9 @@ def test_after_a_copy_was_put_back_everything_is_counted_and_washed_first(
     take_over_copy(older, "the disk failed")
     assert held(older, "board") == 0
     assert {p.state for p in wash_list(older)} == {PieceState.SOILED}
+    assert state_of(older, "board") == "count first"
     count(older, "board", 52)
+    assert state_of(older, "board") != "count first"
     assert held(older, "board") == 52
     assert check(older) == []
 
@@ -154,13 +160,13 @@ def test_a_sheet_cannot_make_an_item_looser(desk: Desk) -> None:
     hard = replace(solid("board", "stainless steel", False, kind="nail file"), immersible=True)
     items = tuple(hard if item.item_id == "board" else item for item in CATALOGUE.items)
     with pytest.raises(Refused, match=r"board \(single-use, now disinfectable\)"):
-        _refuse_looser(desk, replace(CATALOGUE, items=items))
+        refuse_looser(desk, replace(CATALOGUE, items=items))
 
 
 def test_a_sheet_may_answer_an_open_question(desk: Desk) -> None:
     glass = replace(solid("puzzle", "glass", False, kind="nail file"), immersible=True)
     items = tuple(glass if item.item_id == "puzzle" else item for item in CATALOGUE.items)
-    _refuse_looser(desk, replace(CATALOGUE, items=items))
+    refuse_looser(desk, replace(CATALOGUE, items=items))
 
 
 # --- by a kit -----------------------------------------------------------------------------------
@@ -179,6 +185,13 @@ def test_a_kit_serves_its_own_client_and_no_other(desk: Desk, visit: Book) -> No
     assert held(desk, "board") == 56
     (kit, *_) = tags(desk, ["board"])
     assert (kit.category, kit.warning) == ("Only for client c01", "")
+
+
+def test_a_kit_carries_a_code_and_never_a_name(desk: Desk) -> None:
+    use_book(desk, "ca-ontario")
+    with pytest.raises(Refused, match="client: Initials or a code"):
+        tag(desk, "board", 1, client="Mary Smith")
+    assert held(desk, "board") == 57
 
 
 def test_a_kit_ends_when_the_book_no_longer_allows_it(desk: Desk, visit: Book) -> None:

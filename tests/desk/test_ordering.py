@@ -18,6 +18,7 @@ from consumables.desk.ordering import (
     place_packs,
     week_order,
 )
+from consumables.desk.restoring import take_over_copy
 from consumables.desk.shelving import count, lots_of
 from consumables.desk.washing import wash_list
 from consumables.errors import NotFound, Refused
@@ -61,10 +62,12 @@ def test_what_is_on_its_way_is_not_bought_again(busy: Desk) -> None:
 def test_an_order_comes_in_parts_as_lots_with_a_use_by(busy: Desk) -> None:
     place_packs(busy, "north", {"board-50": 2})
     (order,) = open_orders(busy)
-    receive(busy, order.order_id, "board-50", 60, date(2028, 1, 1), "L7")
+    part = receive(busy, order.order_id, "board-50", 60, date(2028, 1, 1), "L7")
+    assert part.cautions == ("40 of this line still to come.",)
     (order,) = open_orders(busy)
     assert (order.state, order.lines[0].outstanding) == ("part delivered", 40)
-    receive(busy, order.order_id, "board-50", 45)  # five too many: the truth all the same
+    rest = receive(busy, order.order_id, "board-50", 45)  # five too many: the truth all the same
+    assert "5 more than was ordered" in rest.cautions[0]
     assert open_orders(busy) == []
     assert sum(lot.on_hand for lot in lots_of(busy, "board")) == 110
     assert check(busy) == []
@@ -105,3 +108,16 @@ def test_use_at_visits_and_stock_give_days_of_cover(desk: Desk, clock: Clock) ->
     # Eight gloves are left and two went each week: four weeks, or more as nobody is booked ahead.
     assert 14 <= float(cover["gloves"] or 0) <= 90
     assert cover["strip"] is None
+
+
+def test_an_order_between_two_order_days_lasts_until_the_next_one(desk: Desk) -> None:
+    assert week_order(desk).next_order_on == date(2026, 3, 9)  # a Monday; today is a Wednesday
+    assert week_order(desk, date(2026, 3, 9)).next_order_on == date(2026, 3, 16)
+
+
+def test_after_an_older_copy_nothing_is_ordered_before_it_is_counted(busy: Desk) -> None:
+    take_over_copy(busy, "the disk failed")
+    order = week_order(busy)
+    assert order.notes[0].startswith("Count first")
+    with pytest.raises(Refused, match="Count first"):
+        place(busy, order)

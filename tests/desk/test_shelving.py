@@ -35,7 +35,8 @@ def test_kept_things_show_how_many_are_ready_and_how_often_they_were_used(
 
 
 def test_a_short_count_takes_from_the_first_lots_to_expire(desk: Desk) -> None:
-    count(desk, "board", 40)
+    receipt = count(desk, "board", 40)
+    assert receipt.cautions == ("17 fewer than the ledger said: used or gone without a line.",)
     left = {lot.lot_id: lot.on_hand for lot in lots_of(desk, "board")}
     assert left == {"board-new": 40}
 

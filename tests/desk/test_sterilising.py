@@ -1,18 +1,20 @@
 """Loads, pouches, spore tests: what is not proven sterile is not ready."""
 
+from collections.abc import Callable
 from dataclasses import replace
 
 import pytest
 from small_shop import CATALOGUE, Clock
 
 from consumables.desk.checking import check
-from consumables.desk.closing import card_for, close_visit
+from consumables.desk.closing import card_for, close_visit, name_pieces
 from consumables.desk.inspecting import look_over
 from consumables.desk.opening import Desk
 from consumables.desk.overdue import overdue
 from consumables.desk.recording import last_days, treatments
 from consumables.desk.spore_tests import read_spore_test, spore_tests, take_spore_test
 from consumables.desk.sterilising import loads, start_load, unload, usual_cycles
+from consumables.desk.undoing import recent_jobs, undo
 from consumables.desk.washing import clean, take_out, treat, wash_again, wash_list
 from consumables.errors import Refused
 from consumables.words import PieceState
@@ -165,3 +167,25 @@ def test_a_spore_test_is_overdue_after_the_days_of_the_book(texan: Desk, clock: 
     assert overdue(texan) == []
     clock.passes(24 * 60)
     assert overdue(texan) == ["A spore test of the steriliser was due on Fri 03 Apr."]
+
+
+def test_a_pouch_past_its_day_is_not_used_on_a_client(
+    texan: Desk, clock: Clock, visit: Callable[..., str]
+) -> None:
+    book_says(texan, pouch_days=30)
+    sterilise(texan, clock, *NIPPERS)
+    clock.passes(31 * 24 * 60)
+    card = name_pieces(card_for(texan, visit("manicure")), 1, ["nipper-01"])
+    with pytest.raises(Refused, match="pouch is past its day"):
+        close_visit(texan, card)
+
+
+def test_a_failed_spore_test_is_not_undone_by_a_slip_of_the_finger(
+    texan: Desk, clock: Clock
+) -> None:
+    sterilise(texan, clock, "nipper-01")
+    take_spore_test(texan)
+    read_spore_test(texan, spore_tests(texan)[0].test_id, "failed")
+    done = recent_jobs(texan)[0]
+    with pytest.raises(Refused, match="is not undone"):
+        undo(texan, done.job_key)

@@ -46,3 +46,17 @@ def test_a_day_is_the_shops_own_day(desk: Desk, visit: Callable[..., str], clock
     visit("manicure")
     clock.passes(60 * 24)
     assert visits_on(desk) == []
+
+
+@pytest.mark.parametrize("who", ["Mary Smith", "a-name-that-is-long", "Smith,M"])
+def test_a_walk_in_is_written_under_a_code_never_a_name(desk: Desk, who: str) -> None:
+    with pytest.raises(Refused, match="client: Initials or a code") as refused:
+        walk_in(desk, ["manicure"], who)
+    assert who not in str(refused.value)
+    with pytest.raises(Refused, match="technician: Initials or a code"):
+        walk_in(desk, ["manicure"], technician=who)
+    assert visits_on(desk) == []
+
+
+def test_blanks_around_a_walk_ins_code_do_not_count(desk: Desk) -> None:
+    assert find_visit(desk, walk_in(desk, ["manicure"], " c77 ")).client == "c77"

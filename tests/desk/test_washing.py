@@ -1,16 +1,20 @@
 """The wash-up: every step in turn, and no piece ready before its contact time has run."""
 
 from collections.abc import Callable
+from dataclasses import replace
 
 import pytest
-from small_shop import Clock
+from small_shop import CATALOGUE, Clock, solid
 
 from consumables.desk.closing import card_for, close_visit
 from consumables.desk.jars import jars, mix_jar
 from consumables.desk.opening import Desk
 from consumables.desk.tagging import tag
+from consumables.desk.undoing import recent_jobs, undo
 from consumables.desk.washing import clean, take_out, treat, wash_list, wipe_down
 from consumables.errors import Refused
+from consumables.items.catalogue import Service, SetUpLine
+from consumables.ledger.events import LotReceived, PieceTagged
 from consumables.words import PieceState
 
 
@@ -95,3 +99,32 @@ def test_a_new_tool_is_washed_before_its_first_client(desk: Desk) -> None:
 def test_a_single_use_thing_is_never_tagged_to_be_kept(desk: Desk) -> None:
     with pytest.raises(Refused, match="single-use"):
         tag(desk, "board", 1)
+
+
+def test_the_mixing_of_a_jar_that_holds_pieces_is_not_undone(soiled: Desk) -> None:
+    mix_jar(soiled, "concentrate", 1000, 64)
+    (mixed,) = [job for job in recent_jobs(soiled) if job.verb == "mix"]
+    clean(soiled, ["nipper-01"])
+    treat(soiled, ["nipper-01"])
+    with pytest.raises(Refused, match="nipper-01 lie in that jar"):
+        undo(soiled, mixed.job_key)
+
+
+def test_a_towel_serves_again_only_when_somebody_says_it_is_back_from_the_laundry(
+    desk: Desk, visit: Callable[..., str]
+) -> None:
+    towel = solid("towel", "terry cotton", True, kind="towel", launderable=True)
+    services = (*CATALOGUE.services, Service("foot", "Foot care", 30))
+    set_ups = (*CATALOGUE.set_ups, SetUpLine("foot", "towel", 1))
+    wider = replace(CATALOGUE, items=(*CATALOGUE.items, towel), services=services, set_ups=set_ups)
+    with desk.store.writing() as session:
+        session.write_catalogue(wider)
+        got = LotReceived("towel", "towel-lot", 1)
+        session.append(desk.job("test", "."), [got, PieceTagged("towel", "towel-lot", "t1", True)])
+    desk.forget()
+    close_visit(desk, card_for(desk, visit("foot", visit_id="v1")))
+    wipe_down(desk)
+    with pytest.raises(Refused, match="1 waiting in the wash"):
+        close_visit(desk, card_for(desk, visit("foot", visit_id="v2")))
+    take_out(desk, ["t1"])
+    close_visit(desk, card_for(desk, visit("foot", visit_id="v2")))
