@@ -5,7 +5,7 @@ from collections.abc import Sequence
 import click
 
 from consumables.cli.every_command import DeskCommand, at_desk, json_option, signing_desk
-from consumables.cli.printing import note, print_json, print_table, tell, write_out
+from consumables.cli.printing import note, print_json, print_table, tell, write_out, write_out_bytes
 from consumables.items.tags import ContainerLabel, Tag
 
 TAG_HEADINGS = ("warning", "category", "after the client", "use by", "code or lot", "name")
@@ -68,7 +68,7 @@ def tags(
         from consumables.paperwork.tag_sheets import tag_sheet
 
         sheet = find_grid(paper or "", grid, grids)
-        _write_pdf(tag_sheet(found, sheet, letters(font), skip, outline), pdf_path)
+        write_out_bytes(tag_sheet(found, sheet, letters(font), skip, outline), pdf_path)
         note(f"{len(found)} labels for {sheet.name}. Print at 100 %, not fitted to the page.")
     else:
         _list(found, CONTAINER_HEADINGS if containers else TAG_HEADINGS, csv_path)
@@ -109,23 +109,6 @@ def _row(one: Tag | ContainerLabel) -> tuple[str, ...]:
         one.code or one.lot,
         one.name,
     )
-
-
-def _write_pdf(pdf: bytes, where: str) -> None:
-    import sys
-    from pathlib import Path
-
-    from consumables.errors import Refused
-
-    if where == "-":
-        sys.stdout.buffer.write(pdf)
-        return
-    try:
-        Path(where).write_bytes(pdf)
-    except OSError as problem:
-        why = problem.strerror or "the place cannot be written to"
-        raise Refused(f"{where} was not written ({why}); choose another place.") from None
-    note(f"Written to {where}.")
 
 
 COMMANDS = (tag, tags)
