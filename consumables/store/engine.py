@@ -10,6 +10,7 @@ from sqlmodel import SQLModel
 
 from consumables.errors import ShopUnavailable
 from consumables.store import tables
+from consumables.store.stepping import add_missing_columns
 
 _APPEND_ONLY = (
     ("entry_never_changes", "BEFORE UPDATE ON entry", "the ledger is never changed"),
@@ -79,6 +80,10 @@ def _begin_immediate(connection: Connection) -> None:
 
 def _make_tables(connection: Connection) -> None:
     SQLModel.metadata.create_all(connection)
+    newest = connection.execute(text("SELECT max(schema_version) FROM shop")).scalar()
+    if newest is not None and newest > tables.SCHEMA_VERSION:
+        raise ShopUnavailable("This shop was written by a newer version; update this one first.")
+    add_missing_columns(connection)
     for name, moment, sentence in _APPEND_ONLY:
         connection.execute(
             text(
@@ -86,9 +91,6 @@ def _make_tables(connection: Connection) -> None:
                 f"BEGIN SELECT RAISE(ABORT, '{sentence}'); END"
             )
         )
-    newest = connection.execute(text("SELECT max(schema_version) FROM shop")).scalar()
-    if newest is not None and newest > tables.SCHEMA_VERSION:
-        raise ShopUnavailable("This shop was written by a newer version; update this one first.")
 
 
 def _plain(problem: DatabaseError) -> str:

@@ -97,3 +97,19 @@ def test_every_event_survives_its_writing(desk: Desk, visit: Callable[..., str])
         entries = session.read()
     assert all(entry.at.tzinfo is not None for entry in entries)
     assert {type(entry.event).__name__ for entry in entries} >= {"UseRecorded", "SurfaceStripped"}
+
+
+def test_a_file_from_an_earlier_version_gets_what_it_lacks_and_keeps_the_rest(
+    desk: Desk, visit: Callable[..., str]
+) -> None:
+    close_visit(desk, card_for(desk, visit("manicure")))
+    path = desk.store.location
+    desk.store.close()
+    with sqlite3.connect(path) as connection:
+        for table, column in (("lot", "doubted"), ("piece", "keep_until"), ("shop", "revision")):
+            connection.execute(f"ALTER TABLE {table} DROP COLUMN {column}")
+    older = Desk(ShopStore(path), "AB", desk.clock)
+    assert check(older) == []
+    with raw(older) as connection, pytest.raises(sqlite3.IntegrityError, match="never"):
+        connection.execute("UPDATE entry SET who = 'XX'")
+    discard(older, "board", "board-old", 1, "dropped")
