@@ -29,6 +29,7 @@ class Place(Screen[bool]):
 
     PLACE: ClassVar[str] = ""  # as in PLACES
     HELP_PAGE: ClassVar[str] = ""  # file name in help/
+    CAUTIONS_IN_SIGHT: ClassVar[bool] = False  # they stand beside the list at all times
     AUTO_FOCUS = "Rows"
     BINDINGS: ClassVar[list[BindingType]] = [Binding("escape", "fold", "fold")]
 
@@ -106,7 +107,7 @@ class Place(Screen[bool]):
             self.tell(told_problem(problem))
             return None
         if receipt is not None:
-            self.tell(Told.receipt(receipt))
+            self.tell(Told.receipt(receipt, cautions=not self.CAUTIONS_IN_SIGHT))
             self.toast(receipt.sentence)
             self.ask_again()
         return receipt

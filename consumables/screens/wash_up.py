@@ -30,6 +30,7 @@ class WashUpScreen(SinkJobs):
 
     PLACE = "wash"
     HELP_PAGE = "wash_up"
+    CAUTIONS_IN_SIGHT = True
     CSS_PATH = "wash_up.tcss"
     BINDINGS: ClassVar[list[BindingType]] = [
         Binding("enter", "next_step", "next step"),

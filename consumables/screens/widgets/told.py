@@ -25,7 +25,7 @@ class Told:
     word: str = "DONE"
 
     @classmethod
-    def receipt(cls, receipt: Receipt) -> Told:
+    def receipt(cls, receipt: Receipt, cautions: bool = True) -> Told:
         """What a job did, under the heading of where things go."""
         again = "Done before; nothing was written twice. " if receipt.again else ""
         lists = (
@@ -34,7 +34,7 @@ class Told:
             ("STRIP", receipt.strip),
             ("TO WASH", receipt.wash),
             ("FLAGGED", receipt.flagged),
-            ("CAUTION", receipt.cautions),
+            ("CAUTION", receipt.cautions if cautions else ()),
         )
         return cls(again + receipt.sentence, tuple(entry for entry in lists if entry[1]))
 
