@@ -13,6 +13,8 @@ from consumables.words import counted
 
 # Files that came in are put right by bringing in a better file, not by undoing.
 _NOT_UNDONE = frozenset({"spore-result", "restore", "open-shelf", "history", "book", "purge"})
+# Jobs after which the desk must read its verdicts anew.
+_VERDICTS = frozenset({"tighten", "loosen", "to-book"})
 
 
 def recent_jobs(desk: Desk, newest: int = 20) -> list[Job]:
@@ -47,6 +49,8 @@ def undo(
         events = [entry.event for entry in session.read(job_key=done.job_key)]
         follows = stays_out(events) if done.verb == "close" and not not_used else []
         session.undo(job, because, follows)
+    if done.verb in _VERDICTS:
+        desk.forget()
     stayed = tuple(_stayed(desk, event) for event in follows if isinstance(event, Discarded))
     return Receipt(job.job_key, job.sentence, bin=stayed)
 

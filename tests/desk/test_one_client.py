@@ -284,5 +284,15 @@ def test_the_book_can_be_given_its_word_back(desk: Desk) -> None:
     assert check(desk) == []
 
 
+def test_the_desk_knows_at_once_what_an_undone_signature_means(desk: Desk) -> None:
+    loosen(desk, "board", Route.SPRAY, "the board allows it", "letter of 2026-02-03")
+    back_to_the_book(desk, "board", "by mistake")
+    undo(desk)
+    assert desk.verdicts["board"].category == "disinfectable"
+    undo(desk)
+    assert desk.verdicts["board"].category == "single-use"
+    count(desk, "board", 57)
+
+
 def test_the_shelf_used_here_holds_no_piece_of_a_board() -> None:
     assert not [e for e in SHELF if isinstance(e, PieceTagged) and e.item_id == "board"]
