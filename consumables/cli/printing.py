@@ -132,33 +132,29 @@ def tell(receipt: "Receipt", as_json: bool = False) -> None:
 
 def write_out(text: str, where: str) -> None:
     """Text to a file, or to stdout where `where` is `-`."""
-    from pathlib import Path
-
-    from consumables.errors import Refused
-
     if where == "-":
         click.echo(text, nl=False)
-        return
-    try:
-        Path(where).write_text(text, encoding="utf-8-sig", newline="")
-    except OSError as problem:
-        why = problem.strerror or "the place cannot be written to"
-        raise Refused(f"{where} was not written ({why}); choose another place.") from None
-    note(f"Written to {where}.")
+    else:
+        _write(text.encode("utf-8-sig"), where)
 
 
 def write_out_bytes(paper: bytes, where: str) -> None:
     """A finished paper to a file, or to stdout where `where` is `-`."""
     import sys
+
+    if where == "-":
+        sys.stdout.buffer.write(paper)
+    else:
+        _write(paper, where)
+
+
+def _write(content: bytes, where: str) -> None:
     from pathlib import Path
 
     from consumables.errors import Refused
 
-    if where == "-":
-        sys.stdout.buffer.write(paper)
-        return
     try:
-        Path(where).write_bytes(paper)
+        Path(where).write_bytes(content)
     except OSError as problem:
         why = problem.strerror or "the place cannot be written to"
         raise Refused(f"{where} was not written ({why}); choose another place.") from None

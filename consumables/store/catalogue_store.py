@@ -1,9 +1,22 @@
 """What the shop owns, buys and offers, kept as it was brought in."""
 
 from collections.abc import Hashable, Iterable
+from functools import cache
 from typing import Any
 
-from sqlalchemy import Connection, delete, insert, select, update
+from sqlalchemy import (
+    BindParameter,
+    CompoundSelect,
+    Connection,
+    Text,
+    bindparam,
+    cast,
+    delete,
+    insert,
+    select,
+    union_all,
+    update,
+)
 
 from consumables.items.catalogue import (
     CalendarWord,
@@ -63,10 +76,16 @@ def read_catalogue(connection: Connection, shop: str) -> Catalogue:
 
 def known_by(connection: Connection, shop: str) -> str:
     """A mark of settings, catalogue and the shop's own verdicts as they stand."""
+    return "\n".join(sorted(map(str, connection.execute(_knowing(), {"shop": shop}).scalars())))
+
+
+@cache
+def _knowing() -> CompoundSelect[Any]:
+    # Every job asks this, and building a statement costs as much as running it.
+    shop: BindParameter[str] = bindparam("shop")
+    revision = select(cast(SHOP.c.revision, Text)).where(SHOP.c.shop_id == shop)
     own = select(MARK.c.body).where(MARK.c.shop_id == shop, MARK.c.sort.in_(("tight", "loose")))
-    revision = connection.execute(select(SHOP.c.revision).where(SHOP.c.shop_id == shop)).scalar()
-    bodies = connection.execute(own.order_by(MARK.c.sort, MARK.c.id)).scalars()
-    return "\n".join([str(revision), *bodies])
+    return union_all(revision, own)
 
 
 def write_catalogue(connection: Connection, shop: str, catalogue: Catalogue) -> dict[str, int]:
